@@ -1,0 +1,148 @@
+"""What a change may hold: its keys, the parts it can be done to, and checks of both."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from inchwater import units
+from inchwater.errors import InputError, UnknownNameError
+from inchwater.survey.facts import Fact
+from inchwater.survey.job import Change, Survey
+
+# The keys of ``to`` that each kind of change takes; a star marks what it cannot do without.
+KEYS: Mapping[str, tuple[str, ...]] = {
+    "filter": ("grade", "width", "height", "count", "rated_drop", "rated_airflow"),
+    "grille": ("width", "height", "kind"),
+    "add-return": (
+        "id*",
+        "width*",
+        "height*",
+        "kind",
+        "diameter",
+        "length",
+        "material",
+        "slack",
+        "fittings",
+        "grade",
+    ),
+    "enlarge-run": ("diameter*", "material", "slack"),
+    "tighten-run": (),
+    "add-run": (
+        "id*",
+        "room",
+        "diameter",
+        "length",
+        "material",
+        "slack",
+        "fittings",
+        "width",
+        "height",
+        "kind",
+    ),
+    "fitting": ("from", "into"),
+    "register": ("width", "height", "kind"),
+    "tap": ("tap*",),
+}
+# What the facts among them are a quantity of; every other key holds a word, ``count`` a number.
+_FACTS = {
+    "width": "length",
+    "height": "length",
+    "diameter": "length",
+    "length": "length",
+    "rated_drop": "pressure",
+    "rated_airflow": "airflow",
+}
+_CHOICES = {
+    "material": ("flex", "metal", "ductboard"),
+    "slack": ("tight", "slack", "draped", "kinked"),
+}
+# The calls that a change of tap can name instead of the unit.
+CALLS = ("cooling", "heating", "fan")
+
+
+def targets_of(survey: Survey, kind: str) -> tuple[str, ...]:
+    """The ids that a change of this kind can be done to, as far as the survey knows them.
+
+    Parameters
+    ----------
+    survey : Survey
+        What is installed.
+    kind : str
+        A kind of change, a key of :data:`KEYS`.
+    """
+    if kind == "filter":
+        return tuple(one.id for one in survey.filters or ())
+    if kind == "grille":
+        return tuple(one.id for one in survey.returns or ())
+    if kind in ("enlarge-run", "tighten-run", "register"):
+        branches = () if survey.supply is None else tuple(survey.supply.walk())
+        return tuple(b.id for b, _ in branches if kind == "enlarge-run" or not b.is_trunk)
+    if kind == "fitting":
+        branches = () if survey.supply is None else tuple(survey.supply.walk())
+        return (*(b.id for b, _ in branches), *(one.id for one in survey.returns or ()))
+    if kind == "add-run":
+        if survey.supply is None:
+            return ()
+        trunks = (b.id for b, _ in survey.supply.walk() if b.is_trunk)
+        return (survey.supply.id, *trunks)
+    if kind == "tap":
+        return ("unit", *CALLS)
+    return ()
+
+
+def check_keys(change: Change) -> None:
+    """Refuse keys of ``to`` that this kind does not take, values that cannot be, and gaps.
+
+    Raises
+    ------
+    UnknownNameError
+        If a key or a word is not one of the choices.
+    InputError
+        If a value cannot be, or a key without which the change means nothing is missing.
+    """
+    where = f"changes.{change.id}.to"
+    allowed = [key.rstrip("*") for key in KEYS[change.kind]]
+    for key, value in change.to.items():
+        if key not in allowed:
+            raise UnknownNameError(
+                where=where,
+                came=repr(key),
+                right=f"{change.kind} takes {', '.join(allowed) or 'nothing'}",
+            )
+        _check_value(f"{where}.{key}", key, value)
+    for key in KEYS[change.kind]:
+        if key.endswith("*") and key.rstrip("*") not in change.to:
+            raise InputError(
+                where=f"{where}.{key.rstrip('*')}",
+                came="nothing",
+                right=f"{change.kind} needs {', '.join(k[:-1] for k in _needed(change.kind))}",
+            )
+
+
+def _needed(kind: str) -> list[str]:
+    return [key for key in KEYS[kind] if key.endswith("*")]
+
+
+def _check_value(where: str, key: str, value: Any) -> None:
+    if key in _FACTS:
+        if not isinstance(value, Fact):
+            raise InputError(
+                where=where, came=repr(value), right="a fact with value, unit and how is wanted"
+            )
+        if not 0.0 < units.to_si(value.value, value.unit, _FACTS[key]) < float("inf"):
+            raise InputError(
+                where=where, came=f"{value.value:g} {value.unit}", right="it is above zero"
+            )
+    elif key == "count":
+        if not isinstance(value, int) or isinstance(value, bool) or value < 1:
+            raise InputError(where=where, came=repr(value), right="a count is 1 or more")
+    elif key == "fittings":
+        if not isinstance(value, Collection) or isinstance(value, str):
+            raise InputError(where=where, came=repr(value), right="a list of fittings is wanted")
+    elif not isinstance(value, str) or not value:
+        raise InputError(where=where, came=repr(value), right="a word is wanted")
+    elif key in _CHOICES and value not in _CHOICES[key]:
+        raise UnknownNameError(
+            where=where, came=repr(value), right=f"{key} is one of {', '.join(_CHOICES[key])}"
+        )

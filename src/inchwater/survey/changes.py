@@ -1,0 +1,419 @@
+"""What a change makes of a survey: ``apply(survey, change) -> Survey``, one function per kind.
+
+A change that lasts replaces parts; each replaced feature is noted in the part's ``renewed`` with
+the change's id, so that calibration gives new work its own multiplier and keeps the old one's for
+everything that was left alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, TypeVar
+
+from inchwater.errors import InputError, UnknownNameError
+from inchwater.survey.change_keys import KEYS, check_keys, targets_of
+from inchwater.survey.ducts import Branch, Duct, Grille, Return, Supply, filled
+from inchwater.survey.facts import Fact
+from inchwater.survey.job import Change, Survey
+from inchwater.survey.unit import Filter
+
+_T = TypeVar("_T")
+
+
+def apply(survey: Survey, change: Change) -> Survey:
+    """The survey with one change made; the given survey is left as it is.
+
+    Parameters
+    ----------
+    survey : Survey
+        What is installed before the change.
+    change : Change
+        Its kind, the ids of the parts it is done to, and what they become.
+
+    Returns
+    -------
+    Survey
+        What is installed afterwards; replaced features carry the change's id in ``renewed``.
+
+    Raises
+    ------
+    UnknownNameError
+        If the kind, a target, a tap or a fitting does not exist; the text lists those that do.
+    InputError
+        If a value is missing or cannot be, or if the part is not known yet: the text says which
+        fact to add first.
+    """
+    if change.kind not in _KINDS:
+        raise UnknownNameError(
+            where=f"changes.{change.id}.kind",
+            came=repr(change.kind),
+            right=f"kinds of change are {', '.join(KEYS)}",
+        )
+    check_keys(change)
+    return _KINDS[change.kind](survey, change)
+
+
+# --- the kinds ---------------------------------------------------------------------------------
+
+
+def _filter(survey: Survey, change: Change) -> Survey:
+    filters = _known(survey.filters, change, "survey.filters", "the filter and where it sits")
+    targets = _targets(survey, change)
+    to = change.to
+    sized = "width" in to or "height" in to
+    other = sized or "grade" in to
+
+    def renew(old: Filter) -> Filter:
+        return replace(
+            old,
+            grade=to.get("grade", old.grade),
+            width=to.get("width", old.width),
+            height=to.get("height", old.height),
+            count=to.get("count", old.count),
+            # A printed rating belongs to the filter that was taken out.
+            rated_drop=to.get("rated_drop", None if other else old.rated_drop),
+            rated_airflow=to.get("rated_airflow", None if other else old.rated_airflow),
+            condition="clean",
+            renewed={**old.renewed, "filter": change.id},
+        )
+
+    renewed = tuple(renew(one) if one.id in targets else one for one in filters)
+    returns = survey.returns
+    if sized and returns is not None:
+        # A filter in a grille fills it, so another size of filter is another grille.
+        at_grille = {f.id: f for f in renewed if f.id in targets and f.at == "grille"}
+        returns = tuple(
+            _with_grille(one, change, at_grille[one.filter].width, at_grille[one.filter].height)
+            if one.filter in at_grille
+            else one
+            for one in returns
+        )
+    return replace(survey, filters=renewed, returns=returns)
+
+
+def _grille(survey: Survey, change: Change) -> Survey:
+    returns = _known(survey.returns, change, "survey.returns", "the returns, one line each")
+    targets = _targets(survey, change)
+    _some(change)
+    to = change.to
+    renewed = tuple(
+        _with_grille(one, change, to.get("width"), to.get("height"), to.get("kind"))
+        if one.id in targets
+        else one
+        for one in returns
+    )
+    filters = survey.filters
+    if filters is not None and ("width" in to or "height" in to):
+        # The filter of a filter grille has the grille's size, so it is a new one too.
+        inside = {one.filter for one in returns if one.id in targets and one.filter}
+        filters = tuple(
+            replace(
+                f,
+                width=to.get("width", f.width),
+                height=to.get("height", f.height),
+                rated_drop=None,
+                rated_airflow=None,
+                condition="clean",
+                renewed={**f.renewed, "filter": change.id},
+            )
+            if f.id in inside and f.at == "grille"
+            else f
+            for f in filters
+        )
+    return replace(survey, returns=renewed, filters=filters)
+
+
+def _add_return(survey: Survey, change: Change) -> Survey:
+    returns = _known(survey.returns, change, "survey.returns", "the returns that exist")
+    to = change.to
+    id_ = _new_id(survey, change)
+    filters = survey.filters
+    filter_id = None
+    if "grade" in to:
+        filter_id = f"{id_}-filter"
+        added = Filter(
+            id=filter_id,
+            at="grille",
+            grade=to["grade"],
+            width=to["width"],
+            height=to["height"],
+            condition="clean",
+            renewed={"filter": change.id},
+        )
+        filters = (*(filters or ()), added)
+    new = Return(
+        id=id_,
+        kind="ducted",
+        grille=Grille(to["width"], to["height"], to.get("kind")),
+        filter=filter_id,
+        duct=_new_duct(to),
+        renewed=dict.fromkeys(("grille", "duct", "fittings"), change.id),
+    )
+    return replace(survey, returns=(*returns, new), filters=filters)
+
+
+def _enlarge_run(survey: Survey, change: Change) -> Survey:
+    to = change.to
+
+    def enlarge(branch: Branch, duct: Duct) -> tuple[Duct, tuple[str, ...]]:
+        material = to.get("material", duct.material)
+        # New work hangs as it should; how the old duct hung says nothing of it.
+        hangs = "tight" if material in ("flex", None) else None
+        new = replace(
+            duct, diameter=to["diameter"], material=material, slack=to.get("slack", hangs)
+        )
+        features = ("friction", "fittings")
+        return new, features if branch.is_trunk else (*features, "register")
+
+    return _on_branches(survey, change, enlarge)
+
+
+def _tighten_run(survey: Survey, change: Change) -> Survey:
+    def tighten(branch: Branch, duct: Duct) -> tuple[Duct, tuple[str, ...]]:
+        if duct.material in ("metal", "ductboard"):
+            raise InputError(
+                where=f"changes.{change.id}.targets",
+                came=f"{branch.id}, a run of {duct.material},",
+                right="only flex can be pulled tight",
+                do="Leave this run out, or correct its material in the survey.",
+            )
+        return replace(duct, slack="tight"), ("friction",)
+
+    return _on_branches(survey, change, tighten)
+
+
+def _add_run(survey: Survey, change: Change) -> Survey:
+    supply = _supply(survey, change)
+    id_ = _new_id(survey, change)
+    target = _targets(survey, replace(change, targets=change.targets or (supply.id,)))
+    if len(target) > 1:
+        raise InputError(
+            where=f"changes.{change.id}.targets",
+            came=", ".join(target),
+            right="a run leaves from one place",
+            do="Make one change for each added run.",
+        )
+    to = change.to
+    register = Grille(to.get("width"), to.get("height"), to.get("kind"))
+    new = Branch(
+        id=id_,
+        duct=replace(_new_duct(to), register=None if register == Grille() else register),
+        room=to.get("room"),
+        renewed=dict.fromkeys(("friction", "fittings", "register"), change.id),
+    )
+    if supply.id in target:
+        return replace(survey, supply=replace(supply, branches=(*supply.branches, new)))
+    branches = _walked(
+        supply.branches,
+        lambda b: replace(b, branches=(*b.branches, new)) if b.id in target else b,
+    )
+    return replace(survey, supply=replace(supply, branches=branches))
+
+
+def _fitting(survey: Survey, change: Change) -> Survey:
+    targets = _targets(survey, change)
+    _some(change)
+
+    def exchange(id_: str, duct: Duct) -> Duct:
+        return replace(duct, fittings=_exchanged(change, id_, duct.fittings))
+
+    returns = tuple(
+        replace(
+            one,
+            duct=exchange(one.id, one.duct),
+            renewed={**one.renewed, "fittings": change.id},
+        )
+        if one.id in targets
+        else one
+        for one in survey.returns or ()
+    )
+    survey = replace(survey, returns=None if survey.returns is None else returns)
+    on_supply = tuple(id_ for id_ in targets if id_ not in {one.id for one in returns})
+    if not on_supply:
+        return survey
+    return _on_branches(
+        survey,
+        replace(change, targets=on_supply),
+        lambda branch, duct: (exchange(branch.id, duct), ("fittings",)),
+    )
+
+
+def _register(survey: Survey, change: Change) -> Survey:
+    _some(change)
+
+    def renew(_: Branch, duct: Duct) -> tuple[Duct, tuple[str, ...]]:
+        old = duct.register or Grille()
+        return replace(duct, register=replace(old, **change.to)), ("register",)
+
+    return _on_branches(survey, change, renew)
+
+
+def _tap(survey: Survey, change: Change) -> Survey:
+    unit, tap = survey.unit, change.to["tap"]
+    where = f"changes.{change.id}.to.tap"
+    if unit.table is None:
+        raise InputError(
+            where=where,
+            came=repr(tap),
+            right="without a blower table the taps of this unit are not known",
+            do="Add two cells of the table for this tap first, around the reading.",
+        )
+    if tap not in unit.table.taps:
+        raise UnknownNameError(
+            where=where, came=repr(tap), right=f"the table has taps {', '.join(unit.table.taps)}"
+        )
+    named = _targets(survey, replace(change, targets=change.targets or ("unit",)))
+    calls = dict(unit.calls)
+    for call in named:
+        if call != "unit":
+            calls[call] = tap
+        elif "cooling" in calls:
+            calls["cooling"] = tap
+    in_force = tap if "unit" in named or "cooling" in named or unit.tap is None else unit.tap
+    return replace(survey, unit=replace(unit, tap=in_force, calls=calls))
+
+
+_KINDS: Mapping[str, Callable[[Survey, Change], Survey]] = {
+    "filter": _filter,
+    "grille": _grille,
+    "add-return": _add_return,
+    "enlarge-run": _enlarge_run,
+    "tighten-run": _tighten_run,
+    "add-run": _add_run,
+    "fitting": _fitting,
+    "register": _register,
+    "tap": _tap,
+}
+
+
+# --- what they share ---------------------------------------------------------------------------
+
+
+def _walked(branches: tuple[Branch, ...], do: Callable[[Branch], Branch]) -> tuple[Branch, ...]:
+    return tuple(do(replace(b, branches=_walked(b.branches, do))) for b in branches)
+
+
+def _on_branches(
+    survey: Survey,
+    change: Change,
+    do: Callable[[Branch, Duct], tuple[Duct, tuple[str, ...]]],
+) -> Survey:
+    """Give each target the duct that ``do`` makes of it, and note which features are new."""
+    supply = _supply(survey, change)
+    targets = _targets(survey, change)
+
+    def renew(branch: Branch) -> Branch:
+        if branch.id not in targets:
+            return branch
+        # ``run_like`` describes runs only; a changed run needs a description of its own.
+        duct = branch.duct if branch.is_trunk else filled(branch.duct, supply.run_like)
+        new, features = do(branch, duct)
+        return replace(
+            branch, duct=new, renewed={**branch.renewed, **dict.fromkeys(features, change.id)}
+        )
+
+    return replace(survey, supply=replace(supply, branches=_walked(supply.branches, renew)))
+
+
+def _with_grille(
+    old: Return, change: Change, width: Fact | None, height: Fact | None, kind: str | None = None
+) -> Return:
+    grille = old.grille or Grille()
+    return replace(
+        old,
+        grille=Grille(width or grille.width, height or grille.height, kind or grille.kind),
+        renewed={**old.renewed, "grille": change.id},
+    )
+
+
+def _new_duct(to: Mapping[str, Any]) -> Duct:
+    material = to.get("material")
+    return Duct(
+        material=material,
+        diameter=to.get("diameter"),
+        length=to.get("length"),
+        slack=to.get("slack", "tight" if material in ("flex", None) else None),
+        fittings=tuple(to["fittings"]) if "fittings" in to else None,
+    )
+
+
+def _exchanged(change: Change, id_: str, fittings: tuple[str, ...] | None) -> tuple[str, ...]:
+    if fittings is None:
+        raise InputError(
+            where=f"changes.{change.id}.targets",
+            came=f"{id_}, whose fittings are not known,",
+            right="a fitting can be exchanged where the fittings are known",
+            do=f"Add the fittings of {id_} first.",
+        )
+    old, new = change.to.get("from"), change.to.get("into")
+    if old is None:
+        return (*fittings, str(new))
+    if old not in fittings:
+        raise UnknownNameError(
+            where=f"changes.{change.id}.to.from",
+            came=repr(old),
+            right=f"{id_} has {', '.join(fittings) if fittings else 'no fittings'}",
+        )
+    at = fittings.index(old)
+    return (*fittings[:at], *(() if new is None else (str(new),)), *fittings[at + 1 :])
+
+
+def _known(part: tuple[_T, ...] | None, change: Change, where: str, fact: str) -> tuple[_T, ...]:
+    if part is None:
+        raise InputError(
+            where=where,
+            came="nothing",
+            right=f"a change of kind {change.kind} needs {fact}",
+            do=f"Add {fact} first.",
+        )
+    return part
+
+
+def _supply(survey: Survey, change: Change) -> Supply:
+    if survey.supply is None or not survey.supply.branches:
+        raise InputError(
+            where="survey.supply" if survey.supply is None else "survey.supply.branches",
+            came="nothing" if survey.supply is None else "no run",
+            right=f"a change of kind {change.kind} needs the runs that exist",
+            do="Add the runs first; one line such as 'seven 6-inch, about 25 ft' is enough.",
+        )
+    return survey.supply
+
+
+def _targets(survey: Survey, change: Change) -> tuple[str, ...]:
+    if change.kind in ("enlarge-run", "tighten-run", "register", "add-run"):
+        _supply(survey, change)
+    there = targets_of(survey, change.kind)
+    choices = ", ".join(there) if there else "none known yet"
+    where = f"changes.{change.id}.targets"
+    if not change.targets:
+        raise InputError(
+            where=where, came="no part", right=f"{change.kind} can be done to {choices}"
+        )
+    for target in change.targets:
+        if target not in there:
+            raise UnknownNameError(
+                where=where, came=repr(target), right=f"{change.kind} can be done to {choices}"
+            )
+    return change.targets
+
+
+def _new_id(survey: Survey, change: Change) -> str:
+    id_ = str(change.to["id"])
+    if id_ in survey.part_ids:
+        raise InputError(
+            where=f"changes.{change.id}.to.id",
+            came=repr(id_),
+            right="a new part needs an id that no other part has",
+        )
+    return id_
+
+
+def _some(change: Change) -> None:
+    if not change.to:
+        raise InputError(
+            where=f"changes.{change.id}.to",
+            came="nothing",
+            right=f"{change.kind} needs at least one of {', '.join(KEYS[change.kind])}",
+        )

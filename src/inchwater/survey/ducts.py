@@ -1,0 +1,107 @@
+"""The ducts: returns in parallel, and the supply as a plenum with branches that may nest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, fields, replace
+from typing import Literal
+
+from inchwater.survey.facts import Fact
+
+Material = Literal["flex", "metal", "ductboard"]
+# How a flex run hangs, in the words that a technician uses.
+Slack = Literal["tight", "slack", "draped", "kinked"]
+
+
+@dataclass(frozen=True, slots=True)
+class Grille:
+    """A return grille or a supply register: nominal face size and kind (key of terminals.csv)."""
+
+    width: Fact | None = None
+    height: Fact | None = None
+    kind: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Duct:
+    """What one piece of duct is; anything unknown is None.
+
+    ``fittings`` are keys of ``parts/data/fittings.csv``; None is unknown, () is known to be none.
+    """
+
+    material: Material | None = None
+    diameter: Fact | None = None
+    length: Fact | None = None
+    slack: Slack | None = None
+    fittings: tuple[str, ...] | None = None
+    register: Grille | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """A run to a register, or a trunk when it has ``branches``."""
+
+    id: str
+    duct: Duct = field(default_factory=Duct)
+    room: str | None = None
+    branches: tuple[Branch, ...] = ()
+    renewed: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def is_trunk(self) -> bool:
+        """Whether other branches leave from this one."""
+        return bool(self.branches)
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """The supply plenum and what leaves it; ``run_like`` fills what a run leaves out."""
+
+    id: str = "plenum"
+    run_like: Duct = field(default_factory=Duct)
+    branches: tuple[Branch, ...] = ()
+
+    def walk(self) -> Iterator[tuple[Branch, tuple[str, ...]]]:
+        """Every branch with the ids of the trunks above it, in the air's order."""
+
+        def below(
+            branches: tuple[Branch, ...], path: tuple[str, ...]
+        ) -> Iterator[tuple[Branch, tuple[str, ...]]]:
+            for branch in branches:
+                yield branch, path
+                yield from below(branch.branches, (*path, branch.id))
+
+        yield from below(self.branches, ())
+
+    @property
+    def runs(self) -> tuple[Branch, ...]:
+        """The branches that end in a room, with ``run_like`` filled in."""
+        return tuple(
+            replace(branch, duct=filled(branch.duct, self.run_like))
+            for branch, _ in self.walk()
+            if not branch.is_trunk
+        )
+
+
+def filled(duct: Duct, like: Duct) -> Duct:
+    """``duct`` with every unknown taken from ``like``."""
+    return Duct(
+        **{
+            f.name: getattr(duct, f.name)
+            if getattr(duct, f.name) is not None
+            else getattr(like, f.name)
+            for f in fields(Duct)
+        }
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Return:
+    """One return: grille, filter in the grille if any, and what carries the air to the unit."""
+
+    id: str
+    kind: Literal["ducted", "panned", "platform", "open"] | None = None
+    grille: Grille | None = None
+    filter: str | None = None
+    duct: Duct = field(default_factory=Duct)
+    renewed: Mapping[str, str] = field(default_factory=dict)

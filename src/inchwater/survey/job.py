@@ -1,0 +1,118 @@
+"""The job: the one document that engine, prompt, pages and Python share.
+
+Survey as found, changes that last, trials, targets.  ``job.survey_after(ids)`` is the survey with
+changes in force.  Reading and writing files is in ``document.py``, the rules of what can be right
+in ``check.py``, what a change does in ``changes.py``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from inchwater.errors import UnknownNameError
+from inchwater.survey.ducts import Return, Supply
+from inchwater.survey.facts import Fact
+from inchwater.survey.trials import Instrument, Trial
+from inchwater.survey.unit import Coil, Filter, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where the system stands.
+
+    ``space`` is where unit and ducts are (attic, basement, crawlspace, closet, garage, roof);
+    ``fuel_appliances`` names burning appliances in the building other than the unit itself,
+    with their venting: ``natural-draft``, ``induced-draft``, ``sealed``; None is unknown.
+    """
+
+    altitude: Fact | None = None
+    space: str | None = None
+    fuel_appliances: tuple[str, ...] | None = None
+    built: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """What is installed, as found.  None is unknown; an empty tuple is known to be none."""
+
+    unit: Unit
+    filters: tuple[Filter, ...] | None = None
+    coils: tuple[Coil, ...] | None = None
+    returns: tuple[Return, ...] | None = None
+    supply: Supply | None = None
+    place: Place = field(default_factory=Place)
+
+    @property
+    def part_ids(self) -> tuple[str, ...]:
+        """The ids of all parts, in the air's order; an id that is used twice is there twice."""
+        supply = () if self.supply is None else (self.supply.id,)
+        branches = () if self.supply is None else tuple(b.id for b, _ in self.supply.walk())
+        return (
+            *(part.id for part in self.returns or ()),
+            *(part.id for part in self.filters or ()),
+            *(part.id for part in self.coils or ()),
+            *supply,
+            *branches,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What lasts: a kind, the parts it is done to, and what they become.
+
+    Kinds and the keys of ``to`` (facts unless said): ``filter`` (grade: word, width, height,
+    count: int), ``grille`` (width, height, kind: word), ``add-return`` (id: word, width, height,
+    diameter, length, material, slack: words), ``enlarge-run`` (diameter), ``tighten-run`` (),
+    ``add-run`` (id, room: words, diameter, length, material, slack: words; target: a trunk or the
+    plenum), ``fitting`` (from, into: words of fittings.csv), ``register`` (width, height, kind),
+    ``tap`` (tap: word).
+    """
+
+    id: str
+    kind: str
+    targets: tuple[str, ...] = ()
+    to: Mapping[str, Any] = field(default_factory=dict)
+    made: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Targets:
+    """What is wanted; anything None comes from the preset in ``criteria/data``."""
+
+    preset: str = "standard"
+    airflow_per_capacity_low: Fact | None = None
+    airflow_per_capacity_high: Fact | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One system's survey, changes and trials."""
+
+    id: str
+    survey: Survey
+    changes: tuple[Change, ...] = ()
+    trials: tuple[Trial, ...] = ()
+    instruments: tuple[Instrument, ...] = ()
+    targets: Targets = field(default_factory=Targets)
+    name: str = ""
+    system: str | None = None
+    complaint: str | None = None
+    complaint_room: str | None = None
+
+    def survey_after(self, ids: tuple[str, ...]) -> Survey:
+        """The survey with the changes of these ids in force, in that order."""
+        from inchwater.survey.changes import apply
+
+        known = {change.id: change for change in self.changes}
+        survey = self.survey
+        for id_ in ids:
+            if id_ not in known:
+                raise UnknownNameError(
+                    where="after",
+                    came=repr(id_),
+                    right=f"the changes of this job are {', '.join(known) or 'none yet'}",
+                )
+            survey = apply(survey, known[id_])
+        return survey

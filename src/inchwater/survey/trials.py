@@ -1,0 +1,67 @@
+"""Trials: one condition of the system each, with the readings taken in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+# The test points, in the air's order.  ``return``: between the last filter at the unit and the
+# unit; ``before-filter``: in the return plenum upstream of a filter at the unit; ``before-coil``:
+# between a furnace and its cased coil; ``supply``: in the supply plenum, after the coil.
+# ``unit`` is the place of what is read at the unit itself: watts, volts, airflow.
+TestPoint = Literal["before-filter", "return", "before-coil", "supply", "unit"]
+TEST_POINTS: tuple[TestPoint, ...] = ("before-filter", "return", "before-coil", "supply", "unit")
+Quantity = Literal["static", "power", "voltage", "airflow"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One measured quantity at one test point.
+
+    ``typed`` and ``unit`` are kept as they came and never recomputed.  ``value`` is the SI value
+    with its sign: static is gauge to the surrounding space, so the return side is negative [Pa];
+    power [W], voltage [V], airflow [m3/s].  A reading that ``corrects`` another replaces it.
+    """
+
+    id: str
+    at: str
+    quantity: Quantity
+    typed: str
+    unit: str
+    value: float
+    instrument: str | None = None
+    taken: str | None = None
+    corrects: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One condition with its readings.
+
+    ``after`` lists the changes in force.  ``condition`` holds only what is temporary:
+    ``call`` (cooling, heating, fan), ``tap`` (a tap's name), ``coil`` (wet, dry),
+    ``filter:<id>`` (in, out), ``run:<id>`` (pulled-open, pulled-capped), ``register:<id>`` (open,
+    closed).
+    """
+
+    id: str
+    after: tuple[str, ...] = ()
+    condition: Mapping[str, str] = field(default_factory=dict)
+    readings: tuple[Reading, ...] = ()
+
+    @property
+    def in_force(self) -> tuple[Reading, ...]:
+        """The readings that no other reading corrects."""
+        replaced = {reading.corrects for reading in self.readings if reading.corrects}
+        return tuple(reading for reading in self.readings if reading.id not in replaced)
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """What a reading was taken with; its spread is added to repeatability and jetting."""
+
+    id: str
+    kind: str = "manometer"
+    gain: float | None = None  # one sigma of reading, ratio
+    zero: float | None = None  # one sigma of zero, SI

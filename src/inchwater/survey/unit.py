@@ -1,0 +1,95 @@
+"""What stands in the air's way at the unit: the unit, its blower table, filters and coils."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from inchwater.survey.facts import Fact
+
+UnitKind = Literal["air-handler", "furnace", "packaged"]
+Motor = Literal["psc", "constant-torque", "constant-airflow"]
+# What a blower table's zero of external static already holds.
+Included = Literal["filter", "coil-dry", "coil-wet", "heater"]
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """One cell of a blower table; ``airflow`` None is the table's dash: do not run here.
+
+    tesp [Pa], airflow [m3/s], power [W], speed [rad/s].
+    """
+
+    tap: str
+    tesp: float
+    airflow: float | None
+    power: float | None = None
+    speed: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BlowerTable:
+    """A printed blower table; ``includes`` None: unknown boundary; an empty set: none of them."""
+
+    id: str
+    rows: tuple[TableRow, ...]
+    includes: frozenset[str] | None = None
+
+    @property
+    def taps(self) -> tuple[str, ...]:
+        """The taps in the order in which they were printed."""
+        return tuple(dict.fromkeys(row.tap for row in self.rows))
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """The air handler, furnace or packaged unit.
+
+    ``tap`` is the tap in force unless a trial's condition or a change says otherwise; ``calls``
+    maps thermostat calls (``cooling``, ``heating``, ``fan``) to taps.
+    """
+
+    kind: UnitKind
+    capacity: Fact
+    motor: Motor | None = None
+    tesp_rating: Fact | None = None
+    table: BlowerTable | None = None
+    tap: str | None = None
+    calls: Mapping[str, str] = field(default_factory=dict)
+    nominal_volts: Fact | None = None
+    wheel: Literal["clean", "dusty", "caked"] | None = None
+    heat: Literal["gas", "electric", "heat-pump", "none"] | None = None
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """A filter: where it sits, its class or its rating, its face and its condition.
+
+    ``grade`` is a key of ``parts/data/filters.csv`` (``pleat-1in-merv8``).  ``renewed`` maps a
+    feature to the change that replaced it (kept by ``changes.apply``, not stored in files).
+    """
+
+    id: str
+    at: Literal["grille", "unit"] = "unit"
+    grade: str | None = None
+    width: Fact | None = None
+    height: Fact | None = None
+    condition: Literal["clean", "used", "loaded"] | None = None
+    rated_drop: Fact | None = None
+    rated_airflow: Fact | None = None
+    count: int = 1
+    renewed: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Coil:
+    """A cooling coil; inside the unit's cabinet or cased on top of it."""
+
+    id: str
+    inside_unit: bool
+    condition: Literal["clean", "dusty", "caked", "iced"] | None = None
+    rated_drop: Fact | None = None
+    rated_airflow: Fact | None = None
+    rated_wet: bool = False
