@@ -1,0 +1,99 @@
+"""Errors that say where, what came, what would be right, and what to do next.
+
+Every error of Inchwater is built from those four fields, so page, prompt and JSON show the same
+words, and no text can go out with a hole in it.  Each kind is also the built-in exception that a
+Python programmer expects, so ``except ValueError`` works.
+"""
+
+from __future__ import annotations
+
+
+class InchwaterError(Exception):
+    """The base of all errors that Inchwater raises on purpose.
+
+    Parameters
+    ----------
+    where : str
+        The input that is at fault, as a path into the job or a field's name: ``runs[3].diameter``.
+    came : str
+        What was found there, in the words or the unit in which it came.
+    right : str
+        What would be right: the range, the choices, the form.
+    do : str, optional
+        What to do next, in the trade's words.
+    """
+
+    def __init__(self, *, where: str, came: str, right: str, do: str = "") -> None:
+        self.where = where
+        self.came = came
+        self.right = right
+        self.do = do
+        super().__init__(str(self))
+
+    def __str__(self) -> str:
+        text = f"{self.where}: {self.came} came; {self.right}."
+        return f"{text} {self.do}" if self.do else text
+
+    def to_dict(self) -> dict[str, dict[str, str]]:
+        """The one JSON form of an error: ``{"error": {kind, where, came, right, do}}``."""
+        return {
+            "error": {
+                "kind": type(self).__name__,
+                "where": self.where,
+                "came": self.came,
+                "right": self.right,
+                "do": self.do,
+            }
+        }
+
+
+class InputError(InchwaterError, ValueError):
+    """A value that someone typed or a file holds cannot be used as it is."""
+
+
+class DoubtError(InputError):
+    """A value could be right but most likely is not; it is asked about, not refused.
+
+    ``suggestion`` holds the value that was probably meant, in the unit of the field, and is the
+    page's *Use* button; keeping the typed value is the other.
+    """
+
+    def __init__(
+        self, *, where: str, came: str, right: str, do: str = "", suggestion: str = ""
+    ) -> None:
+        self.suggestion = suggestion
+        super().__init__(where=where, came=came, right=right, do=do)
+
+    def to_dict(self) -> dict[str, dict[str, str]]:
+        """As of every error, with the ``suggestion`` added."""
+        document = super().to_dict()
+        document["error"]["suggestion"] = self.suggestion
+        return document
+
+
+class FormatError(InputError):
+    """A file is not in the form that it should have: not JSON, wrong columns, wrong version."""
+
+
+class TableError(InputError):
+    """A blower table cannot be right: it rises with pressure, has a hole, or is empty."""
+
+
+class OutsideTableError(InchwaterError, ValueError):
+    """A pressure or a flow lies too far outside the blower table to be answered."""
+
+
+class PartError(InchwaterError, ValueError):
+    """A part has a size, length or place that it cannot have."""
+
+
+class UnknownNameError(InchwaterError, LookupError):
+    """A name points at nothing: an unknown tap, part, unit, class or fitting."""
+
+
+class ConvergenceError(InchwaterError, ArithmeticError):
+    """The network did not come to rest; the part that held it up is named, no numbers are left."""
+
+
+class NotPossibleError(InchwaterError, ValueError):
+    """What is asked cannot be done on this system, and the text says why: twinned units."""
