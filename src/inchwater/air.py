@@ -1,0 +1,187 @@
+"""Density and viscosity of the air in the ducts, from temperature, humidity and altitude.
+
+Humid-air density and the standard atmosphere are psychrolib's (ASHRAE Handbook Fundamentals 2017,
+chapter 1); viscosity is Sutherland's formula with the constants of the US Standard Atmosphere 1976.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inchwater.errors import InputError
+
+# A number or an array of them; scalar in, scalar out.
+Values: TypeAlias = float | NDArray[np.float64]
+
+FREEZING = 273.15  # of water, the zero of the Celsius scale [K]
+SUTHERLAND_FACTOR = 1.458e-6  # [kg/(m s K^0.5)]
+SUTHERLAND_TEMPERATURE = 110.4  # [K]
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """What a duct needs to know of its air: density [kg/m3] and dynamic viscosity [Pa s]."""
+
+    density: float
+    viscosity: float
+
+    @property
+    def density_ratio(self) -> float:
+        """Density over that of standard air: what blower pressures scale with. [-]"""
+        return self.density / STANDARD.density
+
+
+# 0.075 lb/ft3, the air that blower tables and friction charts are printed for (AMCA 210 and ASHRAE
+# convention, memory); the viscosity is the one of the friction check values.
+STANDARD = Air(1.2013847, 1.82e-5)
+
+
+def _psychrolib() -> Any:
+    """Psychrolib, set to SI; its unit system is global, so it is set before each use."""
+    import psychrolib
+
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    return psychrolib
+
+
+def _each(function: Any, *values: Values) -> Values:
+    """``function`` of scalars over broadcast arrays; for a handful of states, not for samples."""
+    if all(np.ndim(value) == 0 for value in values):
+        return float(function(*(float(value) for value in values)))
+    result: NDArray[np.float64] = np.vectorize(function, otypes=[np.float64])(*values)
+    return result
+
+
+def standard_pressure(altitude: Values) -> Values:
+    """Barometric pressure of the standard atmosphere at an altitude.
+
+    Parameters
+    ----------
+    altitude : float or array
+        Height above sea level. [m]
+
+    Returns
+    -------
+    float or array
+        Absolute pressure. [Pa]
+
+    References
+    ----------
+    ASHRAE Handbook Fundamentals 2017, chapter 1, equation 3 (psychrolib, GetStandardAtmPressure;
+    read in its source).
+
+    Examples
+    --------
+    >>> round(standard_pressure(1524.0))
+    84307
+    """
+    return _each(_psychrolib().GetStandardAtmPressure, altitude)
+
+
+def density(temperature: Values, pressure: Values, relative_humidity: Values = 0.0) -> Values:
+    """Density of humid air.
+
+    Parameters
+    ----------
+    temperature : float or array
+        Dry-bulb temperature, 173 to 473 K. [K]
+    pressure : float or array
+        Absolute pressure. [Pa]
+    relative_humidity : float or array
+        Between 0 and 1. [-]
+
+    Returns
+    -------
+    float or array
+        Mass of the mixture per volume. [kg/m3]
+
+    Raises
+    ------
+    InputError
+        at ``relative_humidity`` or ``temperature`` if one is outside its range.
+
+    References
+    ----------
+    ASHRAE Handbook Fundamentals 2017, chapter 1, equations 11, 20 and 26 (psychrolib,
+    GetMoistAirDensity; read in its source).
+
+    Examples
+    --------
+    >>> round(density(294.26, 101325.0, 0.5), 3)
+    1.194
+    """
+    humidity = np.asarray(relative_humidity)
+    if not np.all((humidity >= 0.0) & (humidity <= 1.0)):
+        raise InputError(
+            where="relative_humidity",
+            came=f"{_worst(humidity, 0.0, 1.0):g}",
+            right="relative humidity runs from 0 to 1",
+        )
+    kelvin = np.asarray(temperature)
+    if not np.all((kelvin >= 173.15) & (kelvin <= 473.15)):
+        raise InputError(
+            where="temperature",
+            came=f"{_worst(kelvin, 173.15, 473.15):g} K",
+            right="air is known here from 173.15 to 473.15 K (−100 to 200 °C)",
+            do="Temperatures are in kelvin inside the program.",
+        )
+    psychrolib = _psychrolib()
+
+    def one(kelvin: float, pascal: float, humid: float) -> float:
+        celsius = kelvin - FREEZING
+        ratio = psychrolib.GetHumRatioFromRelHum(celsius, humid, pascal)
+        return float(psychrolib.GetMoistAirDensity(celsius, ratio, pascal))
+
+    return _each(one, temperature, pressure, relative_humidity)
+
+
+def viscosity(temperature: Values) -> Values:
+    """Dynamic viscosity of air at a temperature.
+
+    Parameters
+    ----------
+    temperature : float or array
+        [K]
+
+    Returns
+    -------
+    float or array
+        [Pa s]
+
+    References
+    ----------
+    US Standard Atmosphere 1976, equation 51 (memory); checked against computed CoolProp values.
+
+    Examples
+    --------
+    >>> round(viscosity(294.26) * 1e6, 2)
+    18.19
+    """
+    result = SUTHERLAND_FACTOR * temperature**1.5 / (temperature + SUTHERLAND_TEMPERATURE)
+    return result
+
+
+def air_at(
+    altitude: float = 0.0, temperature: float = 294.26, relative_humidity: float = 0.0
+) -> Air:
+    """The air at an altitude [m], a temperature [K] and a relative humidity [-].
+
+    Examples
+    --------
+    >>> round(air_at(altitude=1609.3).density_ratio, 3)
+    0.822
+    """
+    return Air(
+        density=float(density(temperature, standard_pressure(altitude), relative_humidity)),
+        viscosity=float(viscosity(temperature)),
+    )
+
+
+def _worst(values: NDArray[np.float64], low: float, high: float) -> float:
+    """The first value that is not inside [low, high]."""
+    flat = np.atleast_1d(values).ravel()
+    return float(flat[~((flat >= low) & (flat <= high))][0])

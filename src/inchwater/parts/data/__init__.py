@@ -1,0 +1,1 @@
+"""Coefficients of the parts as CSV files; ``parts/coefficients.py`` reads them."""

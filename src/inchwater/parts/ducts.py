@@ -1,0 +1,257 @@
+"""What straight duct costs: Darcy–Weisbach friction with Colebrook's friction factor.
+
+Friction is computed as a signed pressure drop with its slope over flow, so that a Newton solver
+can use it at any flow; laminar flow is blended into turbulent between Re 2000 and 4000.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from inchwater.air import Air, Values
+from inchwater.errors import PartError
+from inchwater.parts import coefficients
+
+LAMINAR_END = 2000.0  # Reynolds numbers between which the two regimes are blended [-]
+TURBULENT_START = 4000.0
+
+
+def materials() -> Mapping[str, coefficients.Coefficient]:
+    """The duct materials with their absolute roughness [m]."""
+    return coefficients.table("roughness")
+
+
+def roughness(material: str) -> float:
+    """Absolute roughness of a duct material [m]; UnknownNameError with the choices if unknown.
+
+    References
+    ----------
+    ASHRAE Handbook Fundamentals 2021, Duct Design, table 1 (read in a reprint); see
+    ``data/roughness.csv``.
+
+    Examples
+    --------
+    >>> round(roughness("flex") * 1000, 2)
+    0.91
+    """
+    choices = materials()
+    coefficients.choose(material, choices, "material")
+    return choices[material].value
+
+
+def friction_factor(reynolds: Values, relative_roughness: Values) -> Values:
+    """Darcy friction factor of round duct.
+
+    Parameters
+    ----------
+    reynolds : float or array
+        Positive. [-]
+    relative_roughness : float or array
+        Roughness over diameter, 0 to 0.05. [-]
+
+    Returns
+    -------
+    float or array
+        64/Re below 2000; Colebrook above 4000, solved to 1e-9; in between a blend without a jump
+        in value or slope. [-]
+
+    Notes
+    -----
+    Starts from Haaland's explicit formula; two Newton steps on 1/√f follow.
+
+    References
+    ----------
+    Colebrook 1939 and Haaland 1983, forms as in ``fluids.friction`` (computed there as a check).
+
+    Examples
+    --------
+    >>> round(float(friction_factor(1e5, 0.001)), 5)
+    0.02217
+    """
+    _check("reynolds", reynolds)
+    return _factor_and_slope(reynolds, relative_roughness)[0]
+
+
+def _factor_and_slope(reynolds: Values, relative_roughness: Values) -> tuple[Values, Values]:
+    """Darcy factor and its slope over Re, above zero flow."""
+    # Colebrook where it is blended in; below, any finite value serves, its weight is zero.
+    turbulent = np.maximum(reynolds, LAMINAR_END)
+    rough = relative_roughness / 3.7
+    x = -1.8 * np.log10(rough**1.11 + 6.9 / turbulent)
+    b = 2.51 / turbulent
+    decade = 2.0 / np.log(10.0)
+    for _ in range(2):
+        inside = rough + b * x
+        x -= (x + decade * np.log(inside)) / (1.0 + decade * b / inside)
+    inside = rough + b * x
+    factor = x**-2.0
+    slope = -2.0 * x**-3.0 * (decade * b * x / turbulent / inside) / (1.0 + decade * b / inside)
+    if np.all(reynolds >= TURBULENT_START):
+        return factor, slope
+    low = np.maximum(reynolds, np.finfo(np.float64).tiny)
+    laminar = 64.0 / low
+    t = np.clip((reynolds - LAMINAR_END) / (TURBULENT_START - LAMINAR_END), 0.0, 1.0)
+    weight = t * t * (3.0 - 2.0 * t)
+    weight_slope = 6.0 * t * (1.0 - t) / (TURBULENT_START - LAMINAR_END)
+    return (
+        laminar + weight * (factor - laminar),
+        -laminar / low * (1.0 - weight) + weight * slope + weight_slope * (factor - laminar),
+    )
+
+
+def friction_drop(
+    flow: Values, diameter: Values, length: Values, roughness: Values, air: Air
+) -> tuple[Values, Values]:
+    """Friction of a round duct: pressure drop along the flow and its slope.
+
+    Parameters
+    ----------
+    flow : float or array
+        Volume flow; negative is backward. [m3/s]
+    diameter, length, roughness : float or array
+        Inside diameter, length along the axis, absolute roughness. [m]
+    air : Air
+        The air in the duct.
+
+    Returns
+    -------
+    drop : float or array
+        Of total pressure, positive along the flow. [Pa]
+    slope : float or array
+        d drop / d flow, finite and positive at zero flow. [Pa s/m3]
+
+    Raises
+    ------
+    PartError
+        at ``diameter`` or ``length`` if one is not positive.
+
+    References
+    ----------
+    Darcy–Weisbach; ASHRAE Handbook Fundamentals, Duct Design (form from memory).
+
+    Examples
+    --------
+    >>> from inchwater.air import STANDARD
+    >>> drop, slope = friction_drop(0.05191, 0.1524, 30.48, 9.144e-5, STANDARD)
+    >>> round(float(drop), 1)
+    24.6
+    """
+    _check("diameter", diameter)
+    _check("length", length)
+    # With Re for flow, drop = f(Re) Re² · L μ²/(2 ρ D³): no division by the flow anywhere.
+    per_flow = 4.0 * air.density / (np.pi * diameter * air.viscosity)
+    scale = length * air.viscosity**2 / (2.0 * air.density * diameter**3)
+    reynolds = np.abs(flow) * per_flow
+    factor, factor_slope = _factor_and_slope(reynolds, roughness / diameter)
+    product = np.where(reynolds < LAMINAR_END, 64.0, factor * reynolds)
+    drop = np.sign(flow) * scale * product * reynolds
+    product_slope = np.where(
+        reynolds < LAMINAR_END, 64.0, 2.0 * product + factor_slope * reynolds**2
+    )
+    slope = scale * per_flow * product_slope
+    return drop, slope
+
+
+def velocity_pressure(flow: Values, area: Values, air: Air) -> Values:
+    """Velocity pressure [Pa] of a flow [m3/s] through an area [m2]; never negative.
+
+    Examples
+    --------
+    >>> from inchwater.air import STANDARD
+    >>> round(velocity_pressure(5.08 * 0.1, 0.1, STANDARD), 2)
+    15.5
+    """
+    _check("area", area)
+    return 0.5 * air.density * (flow / area) ** 2
+
+
+def local_drop(
+    flow: Values, area: Values, loss_coefficient: Values, air: Air
+) -> tuple[Values, Values]:
+    """Local loss, signed along the flow [Pa], and its slope over flow [Pa s/m3].
+
+    Parameters
+    ----------
+    flow : float or array
+        Volume flow; negative is backward. [m3/s]
+    area : float or array
+        Of the section that the coefficient refers to. [m2]
+    loss_coefficient : float or array
+        On that section's velocity pressure. [-]
+    """
+    _check("area", area)
+    scale = 0.5 * air.density * loss_coefficient / area**2
+    size = np.abs(flow)
+    return scale * size * flow, 2.0 * scale * size
+
+
+def circle_area(diameter: Values) -> Values:
+    """Area of a round section [m2] from its diameter [m]."""
+    return np.pi / 4.0 * diameter**2
+
+
+def equivalent_diameter_rectangular(a: Values, b: Values) -> Values:
+    """Diameter of the round duct with the same friction at the same *flow* as a rectangular one.
+
+    Parameters
+    ----------
+    a, b : float or array
+        Inside width and height. [m]
+
+    Returns
+    -------
+    float or array
+        Its mean velocity is not that of the rectangular duct. [m]
+
+    References
+    ----------
+    Huebscher 1948, as in SMACNA HVAC Systems Duct Design, table 14-2 (caption read in a reprint).
+
+    Examples
+    --------
+    >>> round(equivalent_diameter_rectangular(0.2032, 0.3048) / 0.0254, 1)
+    10.7
+    """
+    _check("a", a)
+    _check("b", b)
+    return 1.30 * (a * b) ** 0.625 / (a + b) ** 0.25
+
+
+def equivalent_diameter_oval(major: Values, minor: Values) -> Values:
+    """Diameter of the round duct with the same friction at the same flow as a flat oval one.
+
+    Parameters
+    ----------
+    major, minor : float or array
+        Outer dimensions of the section; the minor is the diameter of its round ends. [m]
+
+    References
+    ----------
+    Heyt and Diaz 1975 (form read in a reprint of the ASHRAE Handbook; area and perimeter memory).
+    """
+    _check("minor", minor)
+    _check("major − minor", np.asarray(major) - minor, zero=True)
+    area = np.pi * minor**2 / 4.0 + minor * (major - minor)
+    perimeter = np.pi * minor + 2.0 * (major - minor)
+    return 1.55 * area**0.625 / perimeter**0.25
+
+
+def hydraulic_diameter(a: Values, b: Values) -> Values:
+    """Hydraulic diameter of a rectangular section [m]: to be used with its real velocity."""
+    _check("a", a)
+    _check("b", b)
+    return 2.0 * a * b / (a + b)
+
+
+def _check(where: str, values: Values, zero: bool = False) -> None:
+    """Raise PartError at ``where`` unless all values are positive (or zero, if allowed)."""
+    good = np.asarray(values) >= 0.0 if zero else np.asarray(values) > 0.0
+    if not good.all():
+        worst = float(np.atleast_1d(values)[~np.atleast_1d(good)][0])
+        raise PartError(
+            where=where,
+            came=f"{worst:g}",
+            right="it is a number above zero" if not zero else "it is a number not below zero",
+        )

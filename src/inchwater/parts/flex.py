@@ -1,0 +1,166 @@
+"""Flexible duct: what slack costs, and how much slack the words of the trade mean.
+
+Friction of stretched flex (``ducts``) times a correction for its lengthwise compression, after the
+tests of Abushakra, Walker and Sherman (LBNL) as the ASHRAE Handbook took them over.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inchwater.air import Values
+from inchwater.errors import PartError
+from inchwater.parts import coefficients
+
+# Compression that the correction is computed up to; above 0.30 it is extrapolated. [-]
+MAX_COMPRESSION = 0.45
+
+
+def compression_factor(compression: Values, diameter: Values) -> Values:
+    """How many times the stretched friction a compressed flex duct has, per installed length.
+
+    Parameters
+    ----------
+    compression : float or array
+        1 − installed length / stretched length, 0 to 0.45. [-]
+    diameter : float or array
+        Inside diameter. [m]
+
+    Returns
+    -------
+    float or array
+        Pressure-drop correction factor, 1 for stretched duct. [-]
+
+    Raises
+    ------
+    PartError
+        at ``compression`` outside 0 to 0.45, at ``diameter`` if it is not positive.
+
+    Notes
+    -----
+    Tested at 6, 8 and 10 in and up to 30 %; to 45 % and for other diameters it is extrapolated. On
+    12–16 in duct another laboratory found more (Cantrill 2013, abstract): keep ±50 %.
+
+    References
+    ----------
+    ASHRAE Handbook Fundamentals 2009 and later, Duct Design: 1 + 0.58 rc exp(−0.126 D), D in inches
+    (memory); brackets in the LBNL abstracts (read). ``data/flex.csv``.
+
+    Examples
+    --------
+    >>> round(float(compression_factor(0.15, 0.2032)), 2)
+    4.18
+    """
+    ratio = np.asarray(compression, dtype=np.float64)
+    if not np.all((ratio >= 0.0) & (ratio <= MAX_COMPRESSION)):
+        flat = np.atleast_1d(ratio)
+        worst = float(flat[~((flat >= 0.0) & (flat <= MAX_COMPRESSION))][0])
+        raise PartError(
+            where="compression",
+            came=f"{worst:.0%}",
+            right=f"flex is known from stretched (0 %) to {MAX_COMPRESSION:.0%} compressed",
+            do="A run pushed together further is a kink: add it as a fitting.",
+        )
+    if not np.all(np.asarray(diameter) > 0.0):
+        raise PartError(
+            where="diameter", came=f"{np.min(diameter):g}", right="it is a number above zero"
+        )
+    per_compression = coefficients.value("flex", "factor per compression")
+    decay = coefficients.value("flex", "decay length")
+    return 1.0 + per_compression * compression * np.exp(-diameter / decay)
+
+
+@dataclass(frozen=True)
+class Slack:
+    """How much a run is compressed when it is called by a word: a Beta distribution.
+
+    ``a`` and ``b`` [-] shape the distribution of the compression ratio; ``label`` is what a page
+    shows; source, place and status say where the numbers are from.
+    """
+
+    word: str | None
+    label: str
+    a: float
+    b: float
+    source: str
+    place: str
+    status: str
+
+    @property
+    def compression_mean(self) -> float:
+        """Mean compression. [-]"""
+        return self.a / (self.a + self.b)
+
+    @property
+    def compression_sigma(self) -> float:
+        """Standard deviation of the compression. [-]"""
+        mean = self.compression_mean
+        return float(np.sqrt(mean * (1.0 - mean) / (self.a + self.b + 1.0)))
+
+    @cached_property
+    def compression_median(self) -> float:
+        """Median compression. [-]"""
+        return float(self.compression_quantile(0.5))
+
+    def compression_quantile(self, probability: Values) -> Values:
+        """Compression [-] that stays below with the probability [-], within 1e-5.
+
+        A whole sample of uniform numbers becomes a sample of compressions; those above
+        ``MAX_COMPRESSION`` are the caller's to redraw or refuse.
+        """
+        ratio, mass = self._cumulative
+        result: Values = np.interp(probability, mass, ratio)
+        return result
+
+    @cached_property
+    def _cumulative(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Compression and the probability to stay below it, on a fine grid."""
+        # Quadratic spacing: the densities with a < 2 rise steeply at zero.
+        ratio = np.linspace(0.0, 1.0, 20001) ** 2
+        middle = 0.5 * (ratio[1:] + ratio[:-1])
+        log_density = (self.a - 1.0) * np.log(middle) + (self.b - 1.0) * np.log1p(-middle)
+        mass = np.exp(log_density - log_density.max()) * np.diff(ratio)
+        cumulative = np.concatenate(([0.0], np.cumsum(mass)))
+        return ratio, cumulative / cumulative[-1]
+
+    def friction_factor(self, diameter: Values) -> tuple[Values, Values]:
+        """What the word means for friction: median [-] and sigma of ln of the correction factor.
+
+        The sigma is half the distance of the 16 and 84 % points in ln, a lognormal stand-in.
+        """
+        low, middle, high = (
+            compression_factor(float(self.compression_quantile(p)), diameter)
+            for p in (0.1587, 0.5, 0.8413)
+        )
+        return middle, 0.5 * np.log(high / low)
+
+
+@cache
+def slack(word: str | None) -> Slack:
+    """The compression that a word means: tight, slack, draped, kinked; None is not known.
+
+    Raises
+    ------
+    UnknownNameError
+        at ``slack`` with the words that are known.
+
+    References
+    ----------
+    ``data/slack.csv``: proposed from the two figures read (flex let go relaxes to about 15 %, poor
+    installations are near 30 %); no field distribution has been found.
+
+    Examples
+    --------
+    >>> round(slack("slack").compression_mean, 2)
+    0.15
+    """
+    rows = coefficients.table("slack")
+    words = {key.partition(".")[0]: None for key in rows}
+    name = "unknown" if word is None else word
+    coefficients.choose(name, words, "slack")
+    a, b = rows[f"{name}.a"], rows[f"{name}.b"]
+    return Slack(word, a.more["label"], a.value, b.value, a.source, a.place, a.status)
