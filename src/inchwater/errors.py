@@ -31,7 +31,8 @@ class InchwaterError(Exception):
         super().__init__(str(self))
 
     def __str__(self) -> str:
-        text = f"{self.where}: {self.came} came; {self.right}."
+        # "in. w.c." brings its own full stop.
+        text = f"{self.where}: {self.came} came; {self.right.removesuffix('.')}."
         return f"{text} {self.do}" if self.do else text
 
     def to_dict(self) -> dict[str, dict[str, str]]:
@@ -63,6 +64,11 @@ class DoubtError(InputError):
     ) -> None:
         self.suggestion = suggestion
         super().__init__(where=where, came=came, right=right, do=do)
+
+    def __str__(self) -> str:
+        right = f"{self.right[:1].upper()}{self.right[1:].removesuffix('.')}."
+        text = f"{self.where}: {self.came} came. {right}"
+        return f"{text} {self.do}" if self.do else text
 
     def to_dict(self) -> dict[str, dict[str, str]]:
         """As of every error, with the ``suggestion`` added."""
