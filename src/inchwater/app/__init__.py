@@ -1,0 +1,1 @@
+"""The web application: Django lives here and nowhere else."""

@@ -1,0 +1,1 @@
+"""Firms, the people in them, and how they like their units."""

@@ -1,0 +1,1 @@
+"""Customers, sites, systems with their survey revisions, instruments and blower tables."""
