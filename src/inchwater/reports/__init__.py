@@ -1,0 +1,38 @@
+"""What an answer looks like: pictures as SVG, and the same numbers as tables.
+
+One drawing serves page, print and paper (``docs/decisions/0010-pictures.md``).
+"""
+
+from inchwater.reports.budget import budget
+from inchwater.reports.curves import curves
+from inchwater.reports.interval import interval
+from inchwater.reports.path import path
+from inchwater.reports.ports import do_not_drill, ports, sketch
+from inchwater.reports.tables import (
+    Row,
+    Table,
+    budget_table,
+    curves_table,
+    flows_table,
+    path_table,
+    ports_table,
+    runs_table,
+)
+
+__all__ = [
+    "Row",
+    "Table",
+    "budget",
+    "budget_table",
+    "curves",
+    "curves_table",
+    "do_not_drill",
+    "flows_table",
+    "interval",
+    "path",
+    "path_table",
+    "ports",
+    "ports_table",
+    "runs_table",
+    "sketch",
+]
