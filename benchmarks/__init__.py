@@ -1,1 +1,1 @@
-"""Benchmarks: ``python -m benchmarks.NAME [--quick]``; a table, and as last line one JSON object."""
+"""Benchmarks: ``python -m benchmarks.NAME [--quick]``; the last line is one JSON object."""
