@@ -1,0 +1,117 @@
+"""Registers and grilles: what it costs to enter the room and to leave it.
+
+The coefficients are on the velocity pressure of the *gross* face; that of a register holds the loss
+of the jet in the room, so that the room is at zero total pressure behind it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+
+from inchwater.air import Values
+from inchwater.errors import PartError
+from inchwater.parts import coefficients
+
+
+@dataclass(frozen=True, slots=True)
+class Terminal:
+    """A register (``side`` supply) or a grille (return).
+
+    ``loss_coefficient`` [-] is on the velocity pressure of the gross face, ``free_area_ratio`` [-]
+    is open over gross area; houses scatter round it with ``sigma_ln`` [-] of a lognormal.
+    """
+
+    key: str
+    label: str
+    side: str
+    loss_coefficient: float
+    free_area_ratio: float
+    sigma_ln: float
+    source: str
+    place: str
+    status: str
+
+
+def _read() -> Mapping[str, Terminal]:
+    return MappingProxyType(
+        {
+            key: Terminal(
+                key=key,
+                label=row.more["label"],
+                side=row.more["side"],
+                loss_coefficient=row.value,
+                free_area_ratio=row.number("free_area_ratio"),
+                sigma_ln=row.number("sigma_ln"),
+                source=row.source,
+                place=row.place,
+                status=row.status,
+            )
+            for key, row in coefficients.table("terminals").items()
+        }
+    )
+
+
+TERMINALS: Mapping[str, Terminal] = _read()
+
+
+def register(kind: str | None) -> Terminal:
+    """The supply register of a kind; None is one that nobody looked at.
+
+    References
+    ----------
+    ``data/terminals.csv``: square-edged screen by free area (Blevins 1984) plus the exit loss, with
+    ``fluids`` 1.3.1; the free-area ratios are common practice, no source.
+
+    Examples
+    --------
+    >>> register("register-bar").loss_coefficient
+    2.5
+    """
+    return _terminal(kind, "supply")
+
+
+def grille(kind: str | None) -> Terminal:
+    """The return grille of a kind, without any filter; None is one that nobody looked at."""
+    return _terminal(kind, "return")
+
+
+def _terminal(kind: str | None, side: str) -> Terminal:
+    name = {"supply": "register", "return": "grille"}[side]
+    choices = {key: each for key, each in TERMINALS.items() if each.side == side}
+    key = f"{name}-unknown" if kind is None else kind
+    coefficients.choose(key, choices, name)
+    return choices[key]
+
+
+def loss_coefficient_on_area(
+    terminal: Terminal, face_area: Values, reference_area: Values
+) -> Values:
+    """The terminal's coefficient on another section's velocity pressure.
+
+    Parameters
+    ----------
+    terminal : Terminal
+        Register or grille.
+    face_area, reference_area : float or array
+        Gross face, and the section to refer to (the run's duct). [m2]
+
+    Returns
+    -------
+    float or array
+        [-]
+
+    Raises
+    ------
+    PartError
+        at ``face_area`` or ``reference_area`` if one is not positive.
+    """
+    for where, area in (("face_area", face_area), ("reference_area", reference_area)):
+        if not np.all(np.asarray(area) > 0.0):
+            raise PartError(
+                where=where, came=f"{np.min(area):g}", right="an area is a number above zero"
+            )
+    return terminal.loss_coefficient * (reference_area / face_area) ** 2
