@@ -2,9 +2,16 @@
 
 from inchwater.survey.change_keys import KEYS, targets_of
 from inchwater.survey.changes import apply
+from inchwater.survey.check import check, checked, doubts, problems
+from inchwater.survey.document import job_from_dict
 from inchwater.survey.ducts import Branch, Duct, Grille, Return, Supply, filled
 from inchwater.survey.facts import Fact, How
+from inchwater.survey.files import load, save
 from inchwater.survey.job import Change, Job, Place, Survey, Targets
+from inchwater.survey.schema import schema
+from inchwater.survey.start import minimal_job
+from inchwater.survey.table_check import check_table
+from inchwater.survey.to_document import job_to_dict
 from inchwater.survey.trials import TEST_POINTS, Instrument, Reading, Trial
 from inchwater.survey.unit import BlowerTable, Coil, Filter, TableRow, Unit
 
@@ -32,6 +39,17 @@ __all__ = [
     "Trial",
     "Unit",
     "apply",
+    "check",
+    "check_table",
+    "checked",
+    "doubts",
     "filled",
+    "job_from_dict",
+    "job_to_dict",
+    "load",
+    "minimal_job",
+    "problems",
+    "save",
+    "schema",
     "targets_of",
 ]

@@ -73,6 +73,17 @@ class Supply:
 
         yield from below(self.branches, ())
 
+    def walk_paths(self) -> Iterator[tuple[str, Branch]]:
+        """Every branch with its place in the document: ``branches[0].branches[2]``."""
+
+        def below(branches: tuple[Branch, ...], path: str) -> Iterator[tuple[str, Branch]]:
+            for index, branch in enumerate(branches):
+                where = f"{path}branches[{index}]"
+                yield where, branch
+                yield from below(branch.branches, f"{where}.")
+
+        yield from below(self.branches, "")
+
     @property
     def runs(self) -> tuple[Branch, ...]:
         """The branches that end in a room, with ``run_like`` filled in."""

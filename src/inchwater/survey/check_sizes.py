@@ -1,0 +1,132 @@
+"""Sizes and other quantities of a survey that cannot be: each fact against its range."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from inchwater import units
+from inchwater.errors import InchwaterError, InputError
+from inchwater.survey.ducts import Duct, Grille
+from inchwater.survey.facts import UNITS_BY_KIND, Fact
+from inchwater.survey.job import Job, Survey
+from inchwater.survey.ranges import range_of
+
+# What the ranges are called in an error: "flex ducts run from 3.1 to 22 in".
+_CALLED = {
+    "capacity": "units",
+    "tesp_rating": "plates",
+    "voltage": "circuits",
+    "face": "faces",
+    "flex_diameter": "flex ducts",
+    "duct_diameter": "ducts",
+    "duct_length": "pieces of duct",
+    "rated_drop": "printed drops",
+    "airflow": "airflows",
+    "altitude": "altitudes",
+    "airflow_per_capacity": "goals",
+}
+
+
+def fact_problem(where: str, fact: Fact | None, key: str) -> Iterator[InchwaterError]:
+    """What is wrong with one fact, if anything.
+
+    Parameters
+    ----------
+    where : str
+        Its path in the document.
+    fact : Fact or None
+        None, unknown, is never wrong.
+    key : str
+        Key of ``data/ranges.csv``.
+    """
+    if fact is None:
+        return
+    wanted = range_of(key)
+    choices = tuple(unit for unit, known in units.UNITS.items() if known.kind == wanted.kind)
+    if fact.unit not in choices:
+        yield InputError(
+            where=f"{where}.unit",
+            came=repr(fact.unit),
+            right=f"one of {', '.join(choices)} is wanted",
+        )
+        return
+    if wanted.holds(fact.si):
+        return
+    meant = wanted.meant(fact.value, fact.unit, UNITS_BY_KIND[wanted.kind])
+    number = f"{fact.value:g}"
+    yield InputError(
+        where=where,
+        came=f"{fact.value} {units.unit(fact.unit).label}",
+        right=f"{_CALLED[key]} run from {wanted.text(fact.unit)}",
+        do="" if meant is None else f"Did you mean {number} {units.unit(meant).label}?",
+    )
+
+
+def size_problems(job: Job) -> Iterator[InchwaterError]:
+    """Every quantity of the survey and the targets that lies outside what it can be."""
+    survey = job.survey
+    unit = survey.unit
+    yield from fact_problem("survey.unit.capacity", unit.capacity, "capacity")
+    yield from fact_problem("survey.unit.tesp_rating", unit.tesp_rating, "tesp_rating")
+    yield from fact_problem("survey.unit.nominal_volts", unit.nominal_volts, "voltage")
+    yield from fact_problem("place.altitude", survey.place.altitude, "altitude")
+    yield from part_size_problems(survey)
+    low, high = job.targets.airflow_per_capacity_low, job.targets.airflow_per_capacity_high
+    yield from fact_problem("targets.airflow_per_capacity_low", low, "airflow_per_capacity")
+    yield from fact_problem("targets.airflow_per_capacity_high", high, "airflow_per_capacity")
+
+
+def part_size_problems(survey: Survey) -> Iterator[InchwaterError]:
+    """Sizes of filters, coils, returns and the supply tree that cannot be."""
+    for index, one in enumerate(survey.filters or ()):
+        where = f"survey.filters[{index}]"
+        yield from fact_problem(f"{where}.width", one.width, "face")
+        yield from fact_problem(f"{where}.height", one.height, "face")
+        yield from _rating(where, one.rated_drop, one.rated_airflow)
+        if one.count < 1:
+            yield InputError(
+                where=f"{where}.count", came=str(one.count), right="a count is 1 or more"
+            )
+    for index, coil in enumerate(survey.coils or ()):
+        yield from _rating(f"survey.coils[{index}]", coil.rated_drop, coil.rated_airflow)
+    for index, back in enumerate(survey.returns or ()):
+        where = f"survey.returns[{index}]"
+        yield from _grille(f"{where}.grille", back.grille)
+        yield from _duct(f"{where}.duct", back.duct)
+    if survey.supply is not None:
+        yield from _duct("survey.supply.run_like", survey.supply.run_like)
+        for where, branch in survey.supply.walk_paths():
+            yield from _duct(f"survey.supply.{where}.duct", branch.duct)
+
+
+def _rating(where: str, drop: Fact | None, airflow: Fact | None) -> Iterator[InchwaterError]:
+    yield from fact_problem(f"{where}.rated_drop", drop, "rated_drop")
+    yield from fact_problem(f"{where}.rated_airflow", airflow, "airflow")
+    if (drop is None) != (airflow is None):
+        missing = "rated_airflow" if airflow is None else "rated_drop"
+        yield InputError(
+            where=f"{where}.{missing}",
+            came="nothing",
+            right="a rating is a drop at an airflow, both printed together",
+            do="Add the other number of the rating, or leave both out.",
+        )
+
+
+def _grille(where: str, grille: Grille | None) -> Iterator[InchwaterError]:
+    if grille is not None:
+        yield from fact_problem(f"{where}.width", grille.width, "face")
+        yield from fact_problem(f"{where}.height", grille.height, "face")
+
+
+def _duct(where: str, duct: Duct) -> Iterator[InchwaterError]:
+    key = "flex_diameter" if duct.material == "flex" else "duct_diameter"
+    yield from fact_problem(f"{where}.diameter", duct.diameter, key)
+    yield from fact_problem(f"{where}.length", duct.length, "duct_length")
+    yield from _grille(f"{where}.register", duct.register)
+    if duct.slack is not None and duct.material in ("metal", "ductboard"):
+        yield InputError(
+            where=f"{where}.slack",
+            came=f"{duct.slack} on {duct.material}",
+            right="only flex hangs tight, slack, draped or kinked",
+            do="Leave the slack out, or correct the material.",
+        )

@@ -1,0 +1,206 @@
+"""Trials that cannot be right: what they point at, their conditions, and their readings."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from inchwater import units
+from inchwater.errors import InchwaterError, InputError, UnknownNameError
+from inchwater.survey.change_keys import CALLS
+from inchwater.survey.job import Job, Survey
+from inchwater.survey.ranges import range_of
+from inchwater.survey.trials import Reading, Trial
+
+# What a condition can say of each kind of part.
+CONDITIONS = {
+    "call": CALLS,
+    "coil": ("wet", "dry"),
+    "filter": ("in", "out"),
+    "run": ("pulled-open", "pulled-capped"),
+    "register": ("open", "closed"),
+}
+_RETURN_SIDE = ("before-filter", "return")
+_LABELS = {"power": "W", "voltage": "V", "airflow": "m³/s"}
+
+
+def trial_problems(job: Job) -> Iterator[InchwaterError]:
+    """Everything in the trials of a job that cannot be right."""
+    instruments = [one.id for one in job.instruments]
+    for index, trial in enumerate(job.trials):
+        where = f"trials[{index}]"
+        try:
+            survey = job.survey_after(trial.after)
+        except InchwaterError as problem:
+            if problem.where == "after":
+                yield UnknownNameError(
+                    where=f"{where}.after", came=problem.came, right=problem.right, do=problem.do
+                )
+            else:
+                yield problem
+            continue
+        yield from _condition_problems(where, trial, survey)
+        yield from _correction_problems(where, trial)
+        for number, reading in enumerate(trial.readings):
+            at = f"{where}.readings[{number}]"
+            if reading.instrument is not None and reading.instrument not in instruments:
+                yield UnknownNameError(
+                    where=f"{at}.instrument",
+                    came=repr(reading.instrument),
+                    right=f"the instruments are {', '.join(instruments) or 'none yet'}",
+                )
+            yield from reading_problems(at, reading, survey)
+
+
+def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[InchwaterError]:
+    runs = () if survey.supply is None else tuple(run.id for run in survey.supply.runs)
+    parts = {
+        "filter": tuple(one.id for one in survey.filters or ()),
+        "run": runs,
+        "register": runs,
+    }
+    for key, state in trial.condition.items():
+        at = f"{where}.condition.{key}"
+        kind, colon, id_ = key.partition(":")
+        if key == "tap":
+            taps = survey.unit.table.taps if survey.unit.table is not None else (state,)
+            if state not in taps:
+                yield UnknownNameError(
+                    where=at, came=repr(state), right=f"the table has taps {', '.join(taps)}"
+                )
+            continue
+        if kind not in CONDITIONS or bool(colon) != (kind in parts):
+            yield UnknownNameError(
+                where=f"{where}.condition",
+                came=repr(key),
+                right=(
+                    "a condition is call, tap, coil, filter:<id>, run:<id> or register:<id>, "
+                    "and only what is temporary"
+                ),
+                do="Enter what lasts as a change.",
+            )
+            continue
+        if kind in parts and id_ not in parts[kind]:
+            yield UnknownNameError(
+                where=f"{where}.condition",
+                came=repr(key),
+                right=f"what {kind}: can name is {', '.join(parts[kind]) or 'nothing yet'}",
+                do=f"Add the {'filter' if kind == 'filter' else 'run'} first.",
+            )
+        if state not in CONDITIONS[kind]:
+            yield InputError(
+                where=at, came=repr(state), right=f"{kind} is {' or '.join(CONDITIONS[kind])}"
+            )
+
+
+def _correction_problems(where: str, trial: Trial) -> Iterator[InchwaterError]:
+    before: set[str] = set()
+    corrected: set[str] = set()
+    for number, reading in enumerate(trial.readings):
+        if reading.corrects is not None:
+            at = f"{where}.readings[{number}].corrects"
+            if reading.corrects not in before:
+                yield UnknownNameError(
+                    where=at,
+                    came=repr(reading.corrects),
+                    right="a reading corrects one that stands before it in the same trial",
+                )
+            elif reading.corrects in corrected:
+                yield InputError(
+                    where=at,
+                    came=f"{reading.corrects!r}, which is corrected already,",
+                    right="a reading is corrected once",
+                    do="Correct the correction instead.",
+                )
+            corrected.add(reading.corrects)
+        before.add(reading.id)
+
+
+def reading_problems(where: str, reading: Reading, survey: Survey) -> Iterator[InchwaterError]:
+    """What is wrong with one reading on this system: its place, its sign, its size.
+
+    Parameters
+    ----------
+    where : str
+        Its path in the document, or the field's name.
+    reading : Reading
+        With its SI value.
+    survey : Survey
+        What was installed while it was taken.
+    """
+    if not math.isfinite(reading.value):
+        yield InputError(where=where, came=str(reading.value), right="a number is wanted")
+        return
+    if (reading.quantity == "static") == (reading.at == "unit"):
+        yield InputError(
+            where=f"{where}.at",
+            came=f"{reading.quantity} at {reading.at}",
+            right="static is read at a test point; power, voltage and airflow at the unit",
+        )
+        return
+    if reading.quantity != "static":
+        wanted = range_of(reading.quantity)
+        if not wanted.holds(reading.value):
+            unit = "cfm" if reading.quantity == "airflow" else _LABELS[reading.quantity].lower()
+            yield InputError(
+                where=where,
+                came=f"{units.from_si(reading.value, unit):g} {units.unit(unit).label}",
+                right=f"{reading.quantity} at a unit runs from {wanted.text(unit)}",
+            )
+        return
+    yield from _static_problems(where, reading)
+    yield from _place_problems(where, reading, survey)
+
+
+def _static_problems(where: str, reading: Reading) -> Iterator[InchwaterError]:
+    pascals = f"{reading.value:.4g} Pa".replace("-", "−")
+    if not range_of("static").holds(abs(reading.value)):
+        yield InputError(
+            where=where,
+            came=pascals,
+            right="residential blowers reach at most 1,200 Pa, 5 in. w.c.",
+            do="Check the unit, and read again.",
+        )
+    on_return = reading.at in _RETURN_SIDE
+    if reading.value > 0.0 if on_return else reading.value < 0.0:
+        side, sign = ("return", "negative") if on_return else ("supply", "positive")
+        yield InputError(
+            where=where,
+            came=f"{pascals} at {reading.at}",
+            right=f"static on the {side} side is {sign}",
+            do="Check that the two tubes were not swapped.",
+        )
+
+
+def _place_problems(where: str, reading: Reading, survey: Survey) -> Iterator[InchwaterError]:
+    if reading.at == "before-coil":
+        kind = survey.unit.kind
+        cased = any(not coil.inside_unit for coil in survey.coils or ())
+        if not cased and (kind != "furnace" or survey.coils is not None):
+            yield no_place_before_coil(f"{where}.at", kind)
+    if (
+        reading.at == "before-filter"
+        and survey.filters is not None
+        and not any(one.at == "unit" for one in survey.filters)
+    ):
+        yield InputError(
+            where=f"{where}.at",
+            came="before-filter",
+            right="this system has no filter at the unit, so there is no place before it",
+            do="Read at the return, or add the filter at the unit.",
+        )
+
+
+def no_place_before_coil(where: str, kind: str) -> InputError:
+    """The error of a reading before a coil that nobody can reach with a probe."""
+    coil = {
+        "air-handler": "an air handler has its coil inside the cabinet",
+        "packaged": "a packaged unit has its coil inside the cabinet",
+        "furnace": "this furnace has no cased coil on it",
+    }[kind]
+    return InputError(
+        where=where,
+        came="before-coil",
+        right=f"{coil}, so there is no test point between blower and coil",
+        do="Read in the supply plenum, after the unit, and say after-coil.",
+    )

@@ -1,0 +1,254 @@
+"""A document read as a job: migrated, validated against the schema, built, checked.
+
+Writing is in ``to_document.py``, files in ``files.py``, the form of the document in
+``data/job.schema.json``, and the rules that no schema can state in ``check.py``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, TypeVar
+
+from inchwater import units
+from inchwater.survey.check import check
+from inchwater.survey.ducts import Branch, Duct, Grille, Return, Supply
+from inchwater.survey.facts import UNITS_BY_KIND, Fact, How
+from inchwater.survey.form import check_form
+from inchwater.survey.job import Change, Job, Place, Survey, Targets
+from inchwater.survey.migrations import migrated
+from inchwater.survey.schema import ROW_KINDS, VALUE_KEYS, validate
+from inchwater.survey.trials import Instrument, Reading, Trial
+from inchwater.survey.unit import BlowerTable, Coil, Filter, TableRow, Unit
+
+_T = TypeVar("_T")
+
+
+def job_from_dict(document: Mapping[str, Any]) -> Job:
+    """The job of a document, migrated, validated and checked.
+
+    Parameters
+    ----------
+    document : mapping
+        What a job file holds, as ``json.loads`` gives it; older versions are migrated.
+
+    Returns
+    -------
+    Job
+
+    Raises
+    ------
+    FormatError
+        If the document has not the form of a job, or is of a newer version.
+    InputError
+        If something in it cannot be right; every error names the place in the document.
+    """
+    check_form(document)
+    current = migrated(document)
+    validate(current)
+    job = _job(current)
+    check(job)
+    return job
+
+
+# --- from the document ---------------------------------------------------------------------------
+
+
+def _job(d: Mapping[str, Any]) -> Job:
+    survey = d["survey"]
+    return Job(
+        id=d["id"],
+        survey=Survey(
+            unit=_unit(survey["unit"]),
+            filters=_tuple(survey, "filters", _filter),
+            coils=_tuple(survey, "coils", _coil),
+            returns=_tuple(survey, "returns", _return),
+            supply=_supply(survey["supply"]) if "supply" in survey else None,
+            place=_place(d.get("place", {})),
+        ),
+        changes=_tuple(d, "changes", _change) or (),
+        trials=_tuple(d, "trials", _trial) or (),
+        instruments=_tuple(d, "instruments", _instrument) or (),
+        targets=_targets(d.get("targets", {})),
+        name=d.get("name", ""),
+        system=d.get("system"),
+        complaint=d.get("complaint"),
+        complaint_room=d.get("complaint_room"),
+    )
+
+
+def _tuple(
+    d: Mapping[str, Any], key: str, make: Callable[[Mapping[str, Any]], _T]
+) -> tuple[_T, ...] | None:
+    return tuple(make(one) for one in d[key]) if key in d else None
+
+
+def _fact(d: Mapping[str, Any], key: str) -> Fact | None:
+    if key not in d:
+        return None
+    return Fact(float(d[key]["value"]), d[key]["unit"], How(d[key]["how"]))
+
+
+def _words(d: Mapping[str, Any], key: str) -> tuple[str, ...] | None:
+    return tuple(d[key]) if key in d else None
+
+
+def _place(d: Mapping[str, Any]) -> Place:
+    return Place(
+        altitude=_fact(d, "altitude"),
+        space=d.get("space"),
+        fuel_appliances=_words(d, "fuel_appliances"),
+        built=d.get("built"),
+    )
+
+
+def _unit(d: Mapping[str, Any]) -> Unit:
+    capacity = d["capacity"]
+    return Unit(
+        kind=d["kind"],
+        capacity=Fact(float(capacity["value"]), capacity["unit"], How(capacity["how"])),
+        motor=d.get("motor"),
+        tesp_rating=_fact(d, "tesp_rating"),
+        table=_table(d["table"]) if "table" in d else None,
+        tap=d.get("tap"),
+        calls=dict(d.get("calls", {})),
+        nominal_volts=_fact(d, "nominal_volts"),
+        wheel=d.get("wheel"),
+        heat=d.get("heat"),
+        count=d.get("count", 1),
+    )
+
+
+def _table(d: Mapping[str, Any]) -> BlowerTable:
+    return BlowerTable(
+        id=d["id"],
+        rows=tuple(_row(row) for row in d["rows"]),
+        includes=frozenset(d["includes"]) if "includes" in d else None,
+    )
+
+
+def _row(d: Mapping[str, Any]) -> TableRow:
+    # The schema lets no key through that is not one of these, and no row without a tesp.
+    si = {
+        quantity: units.to_si(float(d[f"{quantity}_{unit}"]), unit)
+        for quantity, kind in ROW_KINDS.items()
+        for unit in UNITS_BY_KIND[kind]
+        if f"{quantity}_{unit}" in d
+    }
+    return TableRow(d["tap"], si["tesp"], si.get("airflow"), si.get("power"), si.get("speed"))
+
+
+def _filter(d: Mapping[str, Any]) -> Filter:
+    return Filter(
+        id=d["id"],
+        at=d.get("at", "unit"),
+        grade=d.get("grade"),
+        width=_fact(d, "width"),
+        height=_fact(d, "height"),
+        condition=d.get("condition"),
+        rated_drop=_fact(d, "rated_drop"),
+        rated_airflow=_fact(d, "rated_airflow"),
+        count=d.get("count", 1),
+    )
+
+
+def _coil(d: Mapping[str, Any]) -> Coil:
+    return Coil(
+        id=d["id"],
+        inside_unit=d["inside_unit"],
+        condition=d.get("condition"),
+        rated_drop=_fact(d, "rated_drop"),
+        rated_airflow=_fact(d, "rated_airflow"),
+        rated_wet=d.get("rated_wet", False),
+    )
+
+
+def _grille(d: Mapping[str, Any]) -> Grille:
+    return Grille(_fact(d, "width"), _fact(d, "height"), d.get("kind"))
+
+
+def _duct(d: Mapping[str, Any]) -> Duct:
+    return Duct(
+        material=d.get("material"),
+        diameter=_fact(d, "diameter"),
+        length=_fact(d, "length"),
+        slack=d.get("slack"),
+        fittings=_words(d, "fittings"),
+        register=_grille(d["register"]) if "register" in d else None,
+    )
+
+
+def _return(d: Mapping[str, Any]) -> Return:
+    return Return(
+        id=d["id"],
+        kind=d.get("kind"),
+        grille=_grille(d["grille"]) if "grille" in d else None,
+        filter=d.get("filter"),
+        duct=_duct(d.get("duct", {})),
+    )
+
+
+def _supply(d: Mapping[str, Any]) -> Supply:
+    return Supply(
+        id=d.get("id", "plenum"),
+        run_like=_duct(d.get("run_like", {})),
+        branches=_tuple(d, "branches", _branch) or (),
+    )
+
+
+def _branch(d: Mapping[str, Any]) -> Branch:
+    return Branch(
+        id=d["id"],
+        duct=_duct(d.get("duct", {})),
+        room=d.get("room"),
+        branches=_tuple(d, "branches", _branch) or (),
+    )
+
+
+def _change(d: Mapping[str, Any]) -> Change:
+    def value(one: Any) -> Any:
+        if isinstance(one, dict):
+            return Fact(float(one["value"]), one["unit"], How(one["how"]))
+        return tuple(one) if isinstance(one, list) else one
+
+    return Change(
+        id=d["id"],
+        kind=d["kind"],
+        targets=_words(d, "targets") or (),
+        to={key: value(one) for key, one in d.get("to", {}).items()},
+        made=d.get("made"),
+    )
+
+
+def _trial(d: Mapping[str, Any]) -> Trial:
+    return Trial(
+        id=d["id"],
+        after=_words(d, "after") or (),
+        condition=dict(d.get("condition", {})),
+        readings=_tuple(d, "readings", _reading) or (),
+    )
+
+
+def _reading(d: Mapping[str, Any]) -> Reading:
+    return Reading(
+        id=d["id"],
+        at=d["at"],
+        quantity=d["quantity"],
+        typed=d["typed"],
+        unit=d["unit"],
+        value=float(d[VALUE_KEYS[d["quantity"]]]),
+        instrument=d.get("instrument"),
+        taken=d.get("taken"),
+        corrects=d.get("corrects"),
+    )
+
+
+def _instrument(d: Mapping[str, Any]) -> Instrument:
+    return Instrument(d["id"], d.get("kind", "manometer"), d.get("gain"), d.get("zero"))
+
+
+def _targets(d: Mapping[str, Any]) -> Targets:
+    return Targets(
+        preset=d.get("preset", "standard"),
+        airflow_per_capacity_low=_fact(d, "airflow_per_capacity_low"),
+        airflow_per_capacity_high=_fact(d, "airflow_per_capacity_high"),
+    )

@@ -1,0 +1,132 @@
+"""Older job documents brought to the current version: one pure function per version.
+
+``migrated`` applies them in order.  A version that is newer than this program is refused, because
+what a later version means cannot be known here.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from inchwater.errors import FormatError
+from inchwater.survey.form import short
+
+FORMAT = "inchwater-job"
+VERSION = 1
+
+Document = dict[str, Any]
+
+
+def migrated(document: Mapping[str, Any]) -> Document:
+    """The document in the current version; the given one is left as it is.
+
+    Parameters
+    ----------
+    document : mapping
+        A job document of any version up to :data:`VERSION`.
+
+    Returns
+    -------
+    dict
+
+    Raises
+    ------
+    FormatError
+        If it is not a job document, if its version is newer than this program, or if an older
+        form holds what the current one cannot express.
+    """
+    if document.get("format") != FORMAT:
+        came = short(document["format"]) if "format" in document else "nothing"
+        raise FormatError(
+            where="format",
+            came=came,
+            right=f"a job file says {FORMAT!r} here",
+            do="Choose a file that Inchwater saved.",
+        )
+    version = document.get("version")
+    if not isinstance(version, int) or isinstance(version, bool) or version < 0:
+        came = short(version) if "version" in document else "nothing"
+        raise FormatError(
+            where="version", came=came, right=f"a whole number from 0 to {VERSION} is wanted"
+        )
+    if version > VERSION:
+        raise FormatError(
+            where="version",
+            came=str(version),
+            right=f"this Inchwater reads versions up to {VERSION}",
+            do="Update Inchwater, then open the file again.",
+        )
+    current: Document = copy.deepcopy(dict(document))
+    for step in range(version, VERSION):
+        try:
+            current = MIGRATIONS[step](current)
+        except (AttributeError, KeyError, TypeError) as trouble:
+            raise FormatError(
+                where="job file",
+                came=f"a document that is not of version {step} inside",
+                right=f"a file of version {step} has the form of that version throughout",
+                do="Choose the file as it was saved, before anybody edited it.",
+            ) from trouble
+    return current
+
+
+# --- version 0, the draft before the first release, to version 1 --------------------------------
+
+# What version 0 said of each part, and the word of version 1 for it; None needs no word.
+_INCLUDED = {
+    ("coil", "dry"): "coil-dry",
+    ("coil", "wet"): "coil-wet",
+    ("coil", "no"): None,
+    ("filter", "yes"): "filter",
+    ("filter", "no"): None,
+    ("heater", "yes"): "heater",
+    ("heater", "no"): None,
+}
+_VALUE_KEYS = {"power": "value_w", "voltage": "value_v", "airflow": "value_m3s"}
+
+
+def _version_0(document: Document) -> Document:
+    """Version 0 to 1: the table's boundary by words, a value named by its unit, several targets.
+
+    Version 0 gave ``table.includes`` as a state per part (``{"coil:c1": "dry", "filter:f1":
+    "no"}``) and every reading's SI value as ``value_pa``, whatever its quantity.  A change had one
+    ``target``, and its keys stood beside it instead of in ``to``.  ``unit.order`` is left out:
+    the order follows from the kind of unit and from where the coil is.
+    """
+    unit = document["survey"]["unit"]
+    unit.pop("order", None)
+    table = unit.get("table", {})
+    if "includes" in table:
+        words = (_included(part, state) for part, state in table["includes"].items())
+        table["includes"] = sorted({word for word in words if word})
+    document["changes"] = [_change_from_0(change) for change in document.get("changes", [])]
+    for trial in document.get("trials", []):
+        for reading in trial.get("readings", []):
+            key = _VALUE_KEYS.get(reading["quantity"])
+            if key is not None:
+                reading[key] = reading.pop("value_pa")
+    return {**document, "version": 1}
+
+
+def _included(part: str, state: str) -> str | None:
+    kind = part.partition(":")[0]
+    if (kind, state) not in _INCLUDED:
+        raise FormatError(
+            where=f"survey.unit.table.includes.{part}",
+            came=short(state),
+            right="version 0 says dry, wet or no of a coil, yes or no of a filter or heater",
+        )
+    return _INCLUDED[kind, state]
+
+
+def _change_from_0(change: Document) -> Document:
+    kept: Document = {key: change[key] for key in ("id", "kind", "made") if key in change}
+    if "target" in change:
+        kept["targets"] = [change["target"]]
+    to = {key: value for key, value in change.items() if key not in (*kept, "target")}
+    return {**kept, "to": to} if to else kept
+
+
+MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {0: _version_0}

@@ -1,0 +1,74 @@
+"""What each quantity can be: ranges from ``data/ranges.csv``, in SI, and how an error says them."""
+
+from __future__ import annotations
+
+import csv
+import math
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from inchwater import units
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """From ``low`` to ``high`` in the base SI unit of ``kind``, both included."""
+
+    low: float
+    high: float
+    kind: str
+
+    def holds(self, value: float) -> bool:
+        """Whether a value [SI] lies inside; NaN does not."""
+        return self.low <= value <= self.high
+
+    def text(self, unit: str) -> str:
+        """``0.08 to 0.56 m``: the range in a unit, rounded to two digits, with the label."""
+        label = units.unit(unit).label
+        return f"{_two_digits(self.low, unit)} to {_two_digits(self.high, unit)} {label}"
+
+    def meant(self, number: float, typed_in: str, choices: tuple[str, ...]) -> str | None:
+        """The unit in which the same number would lie inside, if it does not in its own.
+
+        Parameters
+        ----------
+        number : float
+            As it was typed.
+        typed_in : str
+            Unit in which it was taken.
+        choices : tuple of str
+            Units to try, the most usual first.
+        """
+        for unit in choices:
+            if unit != typed_in and self.holds(units.to_si(number, unit)):
+                return unit
+        return None
+
+
+def _two_digits(si: float, unit: str) -> str:
+    value = units.from_si(si, unit)
+    if value == 0.0:
+        return "0"
+    return f"{round(value, 1 - math.floor(math.log10(abs(value)))):,.6g}".replace("-", "−")
+
+
+@cache
+def _table() -> dict[str, Range]:
+    text = files("inchwater.survey").joinpath("data/ranges.csv").read_text("utf-8")
+    rows = {row["key"]: row for row in csv.DictReader(text.splitlines())}
+
+    def si(key: str) -> float:
+        return units.to_si(float(rows[key]["value"]), rows[key]["unit"])
+
+    return {
+        name: Range(si(f"{name}.low"), si(f"{name}.high"), units.unit(rows[key]["unit"]).kind)
+        for key in rows
+        for name in [key.removesuffix(".low")]
+        if key.endswith(".low")
+    }
+
+
+def range_of(key: str) -> Range:
+    """The range of a key of ``data/ranges.csv``."""
+    return _table()[key]
