@@ -1,0 +1,1 @@
+"""Priors, noise and what a fact adds, as tables with sources."""

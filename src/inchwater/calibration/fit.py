@@ -1,0 +1,183 @@
+"""From readings to weighted samples: the most likely system, its neighbourhood, and weights.
+
+The most likely values come from Levenberg–Marquardt on the latents (independent unit normals) with
+Jacobians of one batched solve.  The readings inform no more directions than there are readings.
+All other directions are drawn from the prior; for each such draw the informed ones are brought to
+where they fit the readings best, and drawn from a Student t about that place (a Laplace step of
+each sample's own, since the fit's surface is curved).  Every sample is then weighted by what it is
+worth, exactly, so that the proposal decides only how many samples count, not what they say.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inchwater.calibration.observe import Observed
+from inchwater.calibration.priors import Prior, noise
+from inchwater.errors import ConvergenceError
+from inchwater.network.elements import Array
+
+SAMPLES = 800
+_STEP = 1e-3
+_PROPOSAL_DOF = 4.0
+_LONGEST = 4.0  # of one step of a sample's informed directions, in prior sigmas [-]
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """Weighted samples of the latents.
+
+    latents : array (sample, latent); weights : array (sample,), summing to one;
+    effective_size : Kish's effective number of samples [-]; method : how they were drawn.
+    """
+
+    latents: Array
+    weights: Array
+    effective_size: float
+    method: str
+
+
+class Readings:
+    """All trials' readings as one function of the latents."""
+
+    def __init__(self, trials: Sequence[Observed], prior: Prior) -> None:
+        self.trials = trials
+        self.prior = prior
+        self.names = prior.latents
+        self.measured = np.concatenate([t.measured for t in trials])
+        self.spreads = np.concatenate([t.spreads for t in trials])
+
+    def predict(self, latents: Array) -> Array:
+        """What every reading should show (sample, reading) for latents (sample, latent). [SI]"""
+        values = self.prior.values({name: latents[:, i] for i, name in enumerate(self.names)})
+        return np.concatenate([t.predict(values, len(latents))[0] for t in self.trials], axis=1)
+
+    def surprise(self, latents: Array) -> Array:
+        """Measured less predicted, in sigmas (sample, reading). [-]"""
+        return np.asarray((self.measured - self.predict(latents)) / self.spreads)
+
+    def log_likelihood(self, latents: Array) -> Array:
+        """Log of the readings' probability under heavy-tailed errors (sample,). [-]"""
+        dof = noise("student-dof")
+        z = self.surprise(latents)
+        return np.asarray(-0.5 * (dof + 1.0) * np.log1p(z**2 / dof).sum(axis=1))
+
+
+def most_likely(readings: Readings) -> tuple[Array, Array]:
+    """The most likely latents and the readings' Jacobian there.
+
+    Returns
+    -------
+    array (latent,), array (reading, latent)
+        Jacobian of the surprises, weighted for heavy tails. [-]
+
+    Raises
+    ------
+    ConvergenceError
+        If no step improves and the slope is not flat.
+    """
+    dof = noise("student-dof")
+    size = len(readings.names)
+    at = np.zeros(size)
+    damping = 1e-3
+
+    def value(z: Array, x: Array) -> float:
+        return float((dof + 1.0) * np.log1p(z**2 / dof).sum() + x @ x)
+
+    jacobian = np.zeros((len(readings.measured), size))
+    for _ in range(40):
+        points = np.vstack([at, at + _STEP * np.eye(size)])
+        z = readings.surprise(points)
+        root = np.sqrt((dof + 1.0) / (dof + z[0] ** 2))
+        jacobian = (z[1:] - z[0]).T / _STEP * root[:, None]
+        gradient = jacobian.T @ (z[0] * root) + at
+        hessian = jacobian.T @ jacobian + np.eye(size)
+        now = value(z[0], at)
+        scales = np.array([damping, 10 * damping, 100 * damping, 1e3 * damping, 1e4 * damping])
+        steps = np.stack([np.linalg.solve(hessian + d * np.eye(size), -gradient) for d in scales])
+        tried = readings.surprise(at + steps)
+        values = np.array([value(tried[k], at + steps[k]) for k in range(len(steps))])
+        best = int(np.argmin(values))
+        if values[best] >= now - 1e-9 * (1.0 + abs(now)):
+            if np.abs(gradient).max() > 0.05 * (1.0 + np.sqrt(now)):
+                raise ConvergenceError(
+                    where="calibration",
+                    came="a fit that no step improves",
+                    right="the readings and the survey should lead to one most likely system",
+                    do="Look for a reading or a size that is far off.",
+                )
+            break
+        moved = float(np.abs(steps[best]).max())
+        at = at + steps[best]
+        damping = max(scales[best] * 0.1, 1e-6)
+        if moved < 1e-3:
+            break
+    return at, jacobian
+
+
+def fit(trials: Sequence[Observed], prior: Prior, rng: np.random.Generator, size: int) -> Fit:
+    """Weighted samples of the latents given all trials.
+
+    Parameters
+    ----------
+    size : int
+        Number of samples to return. [-]
+    """
+    readings = Readings(trials, prior)
+    at, jacobian = most_likely(readings)
+    # The directions that the readings inform: the row space of the Jacobian.
+    _, strength, rows = np.linalg.svd(jacobian, full_matrices=False)
+    known = rows[strength > 1e-3 * max(float(strength.max()), 1e-12)]
+    free = rng.standard_normal((size, len(at)))
+    free = free - (free @ known.T) @ known
+    along, root, spread = _bring_home(readings, known, known @ at, jacobian @ known.T, free)
+    rank = len(known)
+    normal = rng.standard_normal((size, rank))
+    stretch = np.sqrt(_PROPOSAL_DOF / rng.chisquare(_PROPOSAL_DOF, size))
+    drawn = along + np.einsum("sij,sj->si", root, normal) * stretch[:, None]
+    distance = (normal**2).sum(axis=1) * stretch**2
+    proposal = -0.5 * (_PROPOSAL_DOF + rank) * np.log1p(distance / _PROPOSAL_DOF) - spread
+    latents = drawn @ known + free
+    target = readings.log_likelihood(latents) - 0.5 * (drawn**2).sum(axis=1)
+    log_weight = target - proposal
+    weights = np.exp(log_weight - log_weight.max())
+    weights = weights / weights.sum()
+    effective = float(1.0 / np.square(weights).sum())
+    return Fit(latents, weights, effective, "conditional-laplace")
+
+
+def _bring_home(
+    readings: Readings, known: Array, middle: Array, shared: Array, free: Array
+) -> tuple[Array, Array, Array]:
+    """Each sample's best informed directions, the root of their cover, its log determinant.
+
+    Parameters
+    ----------
+    known : array (rank, latent), orthonormal; middle : array (rank,) at the most likely system;
+    shared : array (reading, rank), Jacobian there; free : array (sample, latent).
+    """
+    size, rank = len(free), len(known)
+    along = np.repeat(middle[None, :], size, axis=0)
+    jacobian = np.repeat(shared[None, :, :], size, axis=0)
+    for fresh in (False, True, False):
+        base = along @ known + free
+        z = readings.surprise(base)
+        if fresh:
+            # Its own slopes, one informed direction after the other.
+            columns = [
+                (readings.surprise(base + _STEP * direction) - z) / _STEP for direction in known
+            ]
+            jacobian = np.stack(columns, axis=2)
+        # One wild reading must not drag a sample away; the weights judge it by its heavy tail.
+        z = np.clip(z, -30.0, 30.0)
+        hessian = np.einsum("sri,srj->sij", jacobian, jacobian) + np.eye(rank)
+        gradient = np.einsum("sri,sr->si", jacobian, z) + along
+        step = -np.linalg.solve(hessian, gradient[:, :, None])[:, :, 0]
+        length = np.sqrt((step**2).sum(axis=1))
+        along = along + step * np.minimum(1.0, _LONGEST / np.maximum(length, 1e-12))[:, None]
+    root = np.linalg.cholesky(np.linalg.inv(hessian))
+    spread = np.log(np.einsum("sii->si", root)).sum(axis=1)
+    return along, root, spread

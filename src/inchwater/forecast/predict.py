@@ -1,0 +1,196 @@
+"""What a calibrated system will do: as found, after changes, or in a measuring state.
+
+A forecast takes the posterior's samples for all that stays and fresh draws of the prior for what
+is new, so that its interval holds both what is not known of the house and the scatter of the work.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from inchwater.calibration import Posterior
+from inchwater.calibration.priors import Prior
+from inchwater.network import Network, Solution, compile_network, solve
+from inchwater.network.elements import Array
+from inchwater.network.newton import coefficients
+from inchwater.quantity import Estimate
+from inchwater.survey import Change, Survey, apply
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """A solved system with the posterior's weights; the axis of all arrays is (sample,)."""
+
+    survey: Survey
+    network: Network
+    solution: Solution
+    weights: Array
+
+    def estimate(self, name: str) -> Estimate:
+        """Median and the range that holds 9 in 10 of a quantity.
+
+        ``airflow``, ``delivered``, ``leak_supply``, ``leak_return``, ``tesp``, ``power``,
+        ``airflow_per_ton``, ``airflow_at_table``; ``static:<test point>`` as it will read,
+        ``drop:<part>``, ``flow:<run>``.
+        """
+        samples, kind = self.samples(name)
+        return Estimate.of(samples, self.weights, kind)
+
+    def samples(self, name: str) -> tuple[Array, str]:
+        """Samples of a quantity (sample,) in SI, and its kind."""
+        what, _, key = name.partition(":")
+        s = self.solution
+        if what == "static":
+            return s.reads[key], "pressure"
+        if what == "drop":
+            return s.drop[key], "pressure"
+        if what == "flow":
+            return s.flow[key], "airflow"
+        if what == "tesp":
+            return s.tesp, "pressure"
+        if what == "power":
+            if s.power is None:
+                raise KeyError(name)
+            return s.power, "power"
+        if what == "airflow_per_ton":
+            return s.airflow / self.survey.unit.capacity.si, "airflow_per_capacity"
+        flows = {
+            "airflow": s.airflow,
+            "delivered": s.delivered,
+            "leak_supply": s.leak_supply,
+            "leak_return": s.leak_return,
+        }
+        return flows[what], "airflow"
+
+    def odds(self, holds: Array) -> float:
+        """Weighted share of the samples in which something holds (sample,) bool. [-]"""
+        return float(np.sum(self.weights[holds]) / np.sum(self.weights))
+
+
+def predict(
+    posterior: Posterior,
+    changes: Sequence[Change] = (),
+    condition: Mapping[str, str] | None = None,
+    after: Sequence[str] | None = None,
+) -> Prediction:
+    """The system after changes, in a condition; no changes is "as found".
+
+    Parameters
+    ----------
+    changes : sequence of Change
+        Changes that have not been made, in order.
+    condition : mapping, optional
+        The condition to forecast; that of the latest trial if None.
+    after : sequence of str, optional
+        Ids of the job's own changes in force; those of the latest trial if None.
+
+    Raises
+    ------
+    InputError, UnknownNameError, PartError
+        If a change cannot be applied to this survey.
+    OutsideTableError
+        If the blower would work more than 0.1 in. w.c. beyond its table.
+    """
+    survey, state = standing(posterior, changes, condition, after)
+    network = compile_network(survey, state, posterior.includes)
+    prior = Prior.of(network.parameters)
+    values = prior.values(posterior.latents(prior))
+    solution = solve(network, values, posterior.size)
+    solution.refuse_outside()
+    return Prediction(survey, network, solution, posterior.weights)
+
+
+def standing(
+    posterior: Posterior,
+    changes: Sequence[Change] = (),
+    condition: Mapping[str, str] | None = None,
+    after: Sequence[str] | None = None,
+) -> tuple[Survey, dict[str, str]]:
+    """The survey with changes in force, and the condition that holds then."""
+    job = posterior.job
+    latest = job.trials[-1] if job.trials else None
+    if after is None:
+        after = latest.after if latest is not None else ()
+    survey = job.survey_after(tuple(after))
+    state = dict(latest.condition if condition is None and latest is not None else condition or {})
+    if condition is None and latest is not None:
+        for reading in latest.in_force:
+            if reading.quantity == "voltage":
+                state["volts"] = f"{reading.value:g}"
+    for change in changes:
+        survey = apply(survey, change)
+        if change.kind == "tap":
+            # A tap that was set for good outranks the one that ran during the trial.
+            state.pop("tap", None)
+    return survey, state
+
+
+def ideal(posterior: Posterior, keys: Sequence[str], changes: Sequence[Change] = ()) -> Prediction:
+    """The system as it would be with some parts as they should be.
+
+    A part that somebody described stands at its clean handbook resistance, flex pulled tight; one
+    that nobody described at what published guidance allows it at the design airflow.  A part that
+    is already better than that stays as it is.
+
+    Parameters
+    ----------
+    keys : sequence of str
+        Keys of edges: ``run:r1``, ``filter:f1``, ``return:g1:duct``, ``supply``.
+    """
+    survey, state = standing(posterior, changes)
+    network = compile_network(survey, state, posterior.includes)
+    prior = Prior.of(network.parameters)
+    values = prior.values(posterior.latents(prior))
+    given = coefficients(network, values, posterior.size)
+    handbook = coefficients(_tight(network), {}, posterior.size)
+    solution = solve(network, values, posterior.size, given=given)
+    flow = np.full((posterior.size, len(network.edges)), network.design_flow)
+    flow = flow * (solution.edge_flow / np.maximum(solution.airflow, 1e-9)[:, None])
+    now = type(solution._equations)(network, given).drops(flow)[0]
+    best = type(solution._equations)(_tight(network), handbook).drops(flow)[0]
+    scale = given.scale.copy()
+    for i, edge in enumerate(network.edges):
+        if edge.key in keys:
+            wanted = np.full(posterior.size, edge.guidance) if edge.guidance else best[:, i]
+            if edge.guidance and edge.key.startswith("filter:"):
+                wanted = np.minimum(best[:, i], edge.guidance)
+            scale[:, i] = np.minimum(1.0, wanted / np.maximum(now[:, i], 1e-9))
+    solution = solve(network, values, posterior.size, given=replace(given, scale=scale))
+    return Prediction(survey, network, solution, posterior.weights)
+
+
+def without(posterior: Posterior, side: str, changes: Sequence[Change] = ()) -> Prediction:
+    """The system with all resistance of one side's ducts gone: what no change there can beat.
+
+    Parameters
+    ----------
+    side : {"return", "supply"}
+        Which side; filters at the unit go with the return, a cased coil stays.
+    """
+    survey, state = standing(posterior, changes)
+    network = compile_network(survey, state, posterior.includes)
+    prior = Prior.of(network.parameters)
+    values = prior.values(posterior.latents(prior))
+    given = coefficients(network, values, posterior.size)
+    scale = given.scale.copy()
+    for i, edge in enumerate(network.edges):
+        duct = edge.side == side and i not in network.coil
+        if duct or (side == "return" and i in network.unit_filter):
+            scale[:, i] = 1e-4
+    solution = solve(network, values, posterior.size, given=replace(given, scale=scale))
+    return Prediction(survey, network, solution, posterior.weights)
+
+
+def _tight(network: Network) -> Network:
+    """The network with every flex duct pulled to its length."""
+    edges = tuple(
+        replace(
+            edge,
+            friction=tuple(replace(f, typical_compression=0.03) for f in edge.friction),
+        )
+        for edge in network.edges
+    )
+    return replace(network, edges=edges)

@@ -1,0 +1,74 @@
+"""The bench on which a network is put together: edges in the air's order, parameters once each.
+
+Holds what the compilers of return, unit and supply share: the site's air, the design airflow, the
+figures taken where nobody has described a part, and how a fact's doubt enters a parameter.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from inchwater.air import Air
+from inchwater.network.elements import Edge, Leaf, Parameter
+from inchwater.parts.coefficients import table
+from inchwater.parts.ducts import circle_area
+from inchwater.survey import Fact, How
+
+
+def assumed(key: str) -> float:
+    """A figure taken where nobody has described a part; see ``data/assumptions.csv``. [SI]"""
+    return table("assumptions", "inchwater.network.data")[key].value
+
+
+def round_area(diameter: Fact) -> float:
+    """Section of a round duct of a surveyed diameter. [m2]"""
+    return float(circle_area(diameter.si))
+
+
+def fact_or(given: Fact | None, key: str, unit: str) -> Fact:
+    """The survey's fact, or the typical one of ``assumptions.csv`` in the base unit ``unit``."""
+    return given if given is not None else Fact(assumed(key), unit, How.TYPICAL)
+
+
+@dataclass
+class Bench:
+    """A network under construction.
+
+    ``capacity`` [W]; ``unit_kind`` decides the shares of pressure taken where nothing is known.
+    """
+
+    air: Air
+    capacity: float
+    unit_kind: str
+    edges: list[Edge] = field(default_factory=list)
+    supply: list[Leaf] = field(default_factory=list)
+    returns: list[Leaf] = field(default_factory=list)
+    unit_filter: list[int] = field(default_factory=list)
+    coil: list[int] = field(default_factory=list)
+    coil_outside: bool = False
+    parameters: dict[str, Parameter] = field(default_factory=dict)
+
+    @property
+    def design_flow(self) -> float:
+        """Nominal cooling airflow of this capacity. [m3/s]"""
+        return assumed("design-airflow") * self.capacity
+
+    @property
+    def field_flow(self) -> float:
+        """Airflow that such a system usually has in the field. [m3/s]"""
+        return assumed("field-airflow") * self.capacity
+
+    def field_drop(self, side: str) -> float:
+        """Drop of a duct side that nobody has described, at the field's airflow. [Pa]"""
+        kind = "furnace" if self.unit_kind == "furnace" else "air-handler"
+        return assumed(f"share-{side}-{kind}") * assumed("field-tesp")
+
+    def add(self, edge: Edge) -> int:
+        """Put an edge on the bench; its index."""
+        self.edges.append(edge)
+        return len(self.edges) - 1
+
+    def unknown(self, parameter: Parameter) -> str:
+        """Put a parameter on the bench once; its name."""
+        self.parameters.setdefault(parameter.name, parameter)
+        return parameter.name

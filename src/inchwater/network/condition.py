@@ -1,0 +1,56 @@
+"""A trial's condition against the survey: every key has to point at a part that is there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from inchwater.errors import InputError, UnknownNameError
+from inchwater.survey import Survey
+
+_WORDS: Mapping[str, tuple[str, ...]] = {
+    "call": ("cooling", "heating", "fan"),
+    "coil": ("wet", "dry"),
+    "filter": ("in", "out"),
+    "run": ("in-place", "pulled-open", "pulled-capped"),
+    "register": ("open", "closed"),
+}
+
+
+def check_condition(survey: Survey, state: Mapping[str, str]) -> None:
+    """Refuse a condition that the survey cannot have.
+
+    Raises
+    ------
+    InputError
+        If a key or a word is none of a condition's.
+    UnknownNameError
+        If a part is not in the survey; the text lists those that are.
+    """
+    parts = {
+        "filter": [f.id for f in survey.filters or ()],
+        "run": [run.id for run in survey.supply.runs] if survey.supply else [],
+    }
+    parts["register"] = parts["run"]
+    for key, word in state.items():
+        if key in ("tap", "volts"):
+            continue
+        what, _, id_ = key.partition(":")
+        where = f"condition.{key}"
+        if what not in _WORDS or (what in parts) != bool(id_):
+            raise InputError(
+                where=where,
+                came=repr(key),
+                right="a condition has call, tap, coil, filter:<id>, run:<id>, register:<id>",
+            )
+        if word not in _WORDS[what]:
+            raise InputError(
+                where=where, came=repr(word), right=f"{what} is {' or '.join(_WORDS[what])}"
+            )
+        if id_ and id_ not in parts[what]:
+            known = ", ".join(parts[what]) or "none of them yet"
+            raise UnknownNameError(
+                where=where,
+                came=repr(id_),
+                right=f"this survey has {known}",
+                do="Add the part to the survey first.",
+            )

@@ -1,0 +1,200 @@
+"""What a network is made of: edges that resist, a fan that drives, parameters that are unknown.
+
+An edge is one part in the air's way.  Its resistance is a sum of components, each a law of the
+edge's flow times the values of the parameters that it is uncertain by.  The supply is a tree from
+the plenum to its leaves (runs, a leak), the return a tree from its leaves to the unit; a leaf's
+flow passes every edge on its path, so the flows of all edges follow from the flows of the leaves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inchwater.air import Air
+from inchwater.parts.blowers import TapCurve
+from inchwater.parts.laws import PowerLaw
+from inchwater.survey.facts import How
+
+Side = Literal["return", "unit", "supply"]
+Array = NDArray[np.float64]
+Values = Mapping[str, Array]
+# A parameter's name and the exponent with which its value enters.
+By = tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """One unknown of a network; what it is worth beforehand is ``calibration.priors``' to say.
+
+    ``role`` names the prior's row; ``sigma`` and ``median`` are what the part itself says of its
+    spread (natural logarithm) and middle; ``shape`` the Beta parameters of a compression.
+    ``facts`` are the quantities of the survey that it rests on, each with how it is known and the
+    exponent with which it enters, so that a guessed length widens more than a measured one.
+    ``family`` ties parts that one crew made together.
+    """
+
+    name: str
+    role: str
+    sigma: float | None = None
+    median: float | None = None
+    shape: tuple[float, float] | None = None
+    facts: tuple[tuple[str, How, float], ...] = ()
+    family: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Friction:
+    """Friction of a duct: diameter, length, roughness [m]; ``compression`` names its parameter."""
+
+    diameter: float
+    length: float
+    roughness: float
+    by: By = ()
+    compression: str | None = None
+    typical_compression: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Local:
+    """Local losses: a coefficient on the velocity pressure in ``area`` [m2]."""
+
+    coefficient: float
+    area: float
+    by: By = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Power:
+    """A power law: drop = coefficient * flow**exponent [Pa, m3/s], at standard density.
+
+    Other air than standard is taken into account by :meth:`parts.laws.PowerLaw.in_air`.
+    """
+
+    coefficient: float
+    exponent: float
+    by: By = ()
+
+    @classmethod
+    def of(cls, law: PowerLaw, by: By = ()) -> Power:
+        """The component of one part's law."""
+        return cls(float(law.coefficient), float(law.exponent), by)
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One part in the air's way.
+
+    ``key`` is its address in answers (``run:r1``, ``filter:f1``); ``guidance`` is the drop [Pa]
+    that published guidance allows it at the design flow, for parts that nobody has described.
+    """
+
+    key: str
+    label: str
+    side: Side
+    friction: tuple[Friction, ...] = ()
+    local: tuple[Local, ...] = ()
+    power: tuple[Power, ...] = ()
+    guidance: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One end of the network: its path of edge indices from the unit outward.
+
+    ``kind``: ``run`` reaches a room, ``pulled`` spills from an open collar, ``leak`` is lost,
+    ``return`` is a return opening.
+    """
+
+    id: str
+    kind: Literal["run", "pulled", "leak", "return"]
+    path: tuple[int, ...]
+    room: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fan:
+    """The blower: one curve, or several with an unknown tap among them.
+
+    ``references`` are the drops that the table's zero already holds; ``level`` the parameters that
+    move its flow; ``entry`` the density ratio by which a pressure is divided before the table is
+    entered (1 for constant airflow).
+    """
+
+    curves: tuple[TapCurve, ...]
+    taps: tuple[str, ...]
+    level: By
+    tap_by: str | None
+    references: tuple[Power, ...]
+    entry: float
+    includes: frozenset[str]
+    has_table: bool
+    power_by: By = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Port:
+    """A test point: velocity pressure and jetting stand between total and what is read.
+
+    ``area`` [m2] is the typical section; ``velocity_by`` multiplies its velocity pressure,
+    ``offset_by`` [Pa at ``flow``] is the place's own error, growing with velocity pressure.
+    """
+
+    area: float
+    flow: float
+    velocity_by: str
+    offset_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    """A compiled system in one condition; ``supply`` and ``returns`` are its leaves."""
+
+    edges: tuple[Edge, ...]
+    supply: tuple[Leaf, ...]
+    returns: tuple[Leaf, ...]
+    unit_filter: tuple[int, ...]
+    coil: tuple[int, ...]
+    coil_outside: bool
+    fan: Fan
+    ports: Mapping[str, Port]
+    parameters: tuple[Parameter, ...]
+    air: Air
+    design_flow: float
+    state: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def leaves(self) -> tuple[Leaf, ...]:
+        """All leaves: the supply's first, then the return's."""
+        return self.supply + self.returns
+
+    def incidence(self) -> Array:
+        """Which leaf's flow passes which edge.  [edge, leaf; 0 or 1]"""
+        matrix = np.zeros((len(self.edges), len(self.leaves)))
+        for column, leaf in enumerate(self.leaves):
+            matrix[list(leaf.path), column] = 1.0
+        # What stands at the unit carries all of the supply's flow.
+        for row in (*self.unit_filter, *self.coil):
+            matrix[row, : len(self.supply)] = 1.0
+        return matrix
+
+    def index(self, key: str) -> int:
+        """Index of the edge with this key."""
+        return next(i for i, edge in enumerate(self.edges) if edge.key == key)
+
+
+def product(by: By, values: Values, size: int) -> Array:
+    """Product of the parameters' values, each to its exponent; 1 where a value is not given.
+
+    Returns an array (sample,). [-]
+    """
+    result = np.ones(size)
+    for name, exponent in by:
+        if name in values:
+            value = values[name]
+            result = result * (value if exponent == 1.0 else value**exponent)
+    return result
