@@ -9,22 +9,7 @@ from inchwater.errors import InchwaterError, InputError
 from inchwater.survey.ducts import Duct, Grille
 from inchwater.survey.facts import UNITS_BY_KIND, Fact
 from inchwater.survey.job import Job, Survey
-from inchwater.survey.ranges import range_of
-
-# What the ranges are called in an error: "flex ducts run from 3.1 to 22 in".
-_CALLED = {
-    "capacity": "units",
-    "tesp_rating": "plates",
-    "voltage": "circuits",
-    "face": "faces",
-    "flex_diameter": "flex ducts",
-    "duct_diameter": "ducts",
-    "duct_length": "pieces of duct",
-    "rated_drop": "printed drops",
-    "airflow": "airflows",
-    "altitude": "altitudes",
-    "airflow_per_capacity": "goals",
-}
+from inchwater.survey.ranges import range_of, said_range
 
 
 def fact_problem(where: str, fact: Fact | None, key: str) -> Iterator[InchwaterError]:
@@ -57,7 +42,7 @@ def fact_problem(where: str, fact: Fact | None, key: str) -> Iterator[InchwaterE
     yield InputError(
         where=where,
         came=f"{fact.value} {units.unit(fact.unit).label}",
-        right=f"{_CALLED[key]} run from {wanted.text(fact.unit)}",
+        right=said_range(key, fact.unit),
         do="" if meant is None else f"Did you mean {number} {units.unit(meant).label}?",
     )
 

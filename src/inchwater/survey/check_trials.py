@@ -9,7 +9,7 @@ from inchwater import units
 from inchwater.errors import InchwaterError, InputError, UnknownNameError
 from inchwater.survey.change_keys import CALLS
 from inchwater.survey.job import Job, Survey
-from inchwater.survey.ranges import range_of
+from inchwater.survey.ranges import range_of, said_range
 from inchwater.survey.trials import Reading, Trial
 
 # What a condition can say of each kind of part.
@@ -145,7 +145,7 @@ def reading_problems(where: str, reading: Reading, survey: Survey) -> Iterator[I
             yield InputError(
                 where=where,
                 came=f"{units.from_si(reading.value, unit):g} {units.unit(unit).label}",
-                right=f"{reading.quantity} at a unit runs from {wanted.text(unit)}",
+                right=said_range(reading.quantity, unit),
             )
         return
     yield from _static_problems(where, reading)

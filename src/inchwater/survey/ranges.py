@@ -10,6 +10,26 @@ from importlib.resources import files
 
 from inchwater import units
 
+# What the ranges are called in an error: "flex ducts run from 3.1 to 22 in".
+_CALLED = {
+    "airflow": "airflows",
+    "airflow_per_capacity": "goals",
+    "altitude": "altitudes",
+    "capacity": "units",
+    "duct_diameter": "ducts",
+    "duct_length": "pieces of duct",
+    "face": "faces of grilles and filters",
+    "filter_depth": "filter depths",
+    "flex_diameter": "flex ducts",
+    "power": "the watts of blowers",
+    "rated_drop": "printed drops",
+    "static": "statics",
+    "table_airflow": "the airflows of blower tables",
+    "table_tesp": "the columns of blower tables",
+    "tesp_rating": "the plates of units",
+    "voltage": "the volts of circuits",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Range:
@@ -72,3 +92,8 @@ def _table() -> dict[str, Range]:
 def range_of(key: str) -> Range:
     """The range of a key of ``data/ranges.csv``."""
     return _table()[key]
+
+
+def said_range(key: str, unit: str) -> str:
+    """``flex ducts run from 3.1 to 22 in``: a range of ``data/ranges.csv`` in words."""
+    return f"{_CALLED[key]} run from {range_of(key).text(unit)}"

@@ -100,6 +100,8 @@ def _error(complaint: ValidationError) -> FormatError:
         case "oneOf":
             came = "neither or both"
             right = "one of " + " or ".join(choice["required"][0] for choice in rule) + " is wanted"
+        case "not":
+            came, right = "more than one", str(rule["description"])
         case "exclusiveMinimum":
             right = f"it is above {rule:g}"
         case "minimum":

@@ -96,7 +96,7 @@ def minimal_job(
     if supply_at == "before-coil" and kind != "furnace":
         raise no_place_before_coil("supply_at", kind)
     shown = typed or {}
-    statics = (
+    statics: tuple[tuple[str, TestPoint, float], ...] = (
         ("return", "return", -abs(return_static)),
         ("supply", _SUPPLY_POINTS.get(supply_at or "", "supply"), abs(supply_static)),
     )
