@@ -16,6 +16,7 @@ from inchwater.parts import coefficients
 
 LAMINAR_END = 2000.0  # Reynolds numbers between which the two regimes are blended [-]
 TURBULENT_START = 4000.0
+LAMINAR_DRAG = 64.0  # Darcy factor times Re in laminar flow [-]
 
 
 def materials() -> Mapping[str, coefficients.Coefficient]:
@@ -71,12 +72,12 @@ def friction_factor(reynolds: Values, relative_roughness: Values) -> Values:
     0.02217
     """
     _check("reynolds", reynolds)
-    return _factor_and_slope(reynolds, relative_roughness)[0]
+    return _drag(reynolds, relative_roughness)[0] / reynolds
 
 
-def _factor_and_slope(reynolds: Values, relative_roughness: Values) -> tuple[Values, Values]:
-    """Darcy factor and its slope over Re, above zero flow."""
-    # Colebrook where it is blended in; below, any finite value serves, its weight is zero.
+def _drag(reynolds: Values, relative_roughness: Values) -> tuple[Values, Values]:
+    """Darcy factor times Re, which is finite at zero flow, and its slope over Re."""
+    # Colebrook from where it is blended in; below, any finite value serves, its weight is zero.
     turbulent = np.maximum(reynolds, LAMINAR_END)
     rough = relative_roughness / 3.7
     x = -1.8 * np.log10(rough**1.11 + 6.9 / turbulent)
@@ -87,17 +88,18 @@ def _factor_and_slope(reynolds: Values, relative_roughness: Values) -> tuple[Val
         x -= (x + decade * np.log(inside)) / (1.0 + decade * b / inside)
     inside = rough + b * x
     factor = x**-2.0
-    slope = -2.0 * x**-3.0 * (decade * b * x / turbulent / inside) / (1.0 + decade * b / inside)
+    drag = factor * turbulent
+    # From the derivative of Colebrook's equation: d ln f / d ln Re.
+    elasticity = -2.0 * (decade * b / inside) / (1.0 + decade * b / inside)
+    slope = factor * (1.0 + elasticity)
     if np.all(reynolds >= TURBULENT_START):
-        return factor, slope
-    low = np.maximum(reynolds, np.finfo(np.float64).tiny)
-    laminar = 64.0 / low
+        return drag, slope
     t = np.clip((reynolds - LAMINAR_END) / (TURBULENT_START - LAMINAR_END), 0.0, 1.0)
     weight = t * t * (3.0 - 2.0 * t)
     weight_slope = 6.0 * t * (1.0 - t) / (TURBULENT_START - LAMINAR_END)
     return (
-        laminar + weight * (factor - laminar),
-        -laminar / low * (1.0 - weight) + weight * slope + weight_slope * (factor - laminar),
+        LAMINAR_DRAG + weight * (drag - LAMINAR_DRAG),
+        weight * slope + weight_slope * (drag - LAMINAR_DRAG),
     )
 
 
@@ -144,14 +146,9 @@ def friction_drop(
     per_flow = 4.0 * air.density / (np.pi * diameter * air.viscosity)
     scale = length * air.viscosity**2 / (2.0 * air.density * diameter**3)
     reynolds = np.abs(flow) * per_flow
-    factor, factor_slope = _factor_and_slope(reynolds, roughness / diameter)
-    product = np.where(reynolds < LAMINAR_END, 64.0, factor * reynolds)
-    drop = np.sign(flow) * scale * product * reynolds
-    product_slope = np.where(
-        reynolds < LAMINAR_END, 64.0, 2.0 * product + factor_slope * reynolds**2
-    )
-    slope = scale * per_flow * product_slope
-    return drop, slope
+    drag, drag_slope = _drag(reynolds, roughness / diameter)
+    drop = np.sign(flow) * scale * drag * reynolds
+    return drop, scale * per_flow * (drag + reynolds * drag_slope)
 
 
 def velocity_pressure(flow: Values, area: Values, air: Air) -> Values:
