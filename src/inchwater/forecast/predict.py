@@ -15,9 +15,12 @@ from inchwater.calibration import Posterior
 from inchwater.calibration.priors import Prior
 from inchwater.network import Network, Solution, compile_network, solve
 from inchwater.network.elements import Array
-from inchwater.network.newton import coefficients
+from inchwater.network.newton import Equations, coefficients
 from inchwater.quantity import Estimate
 from inchwater.survey import Change, Survey, apply
+
+
+_MEASURING = ("out", "pulled-open", "pulled-capped", "closed")
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,8 @@ def predict(
     changes : sequence of Change
         Changes that have not been made, in order.
     condition : mapping, optional
-        The condition to forecast; that of the latest trial if None.
+        The condition to forecast; if None that of the latest trial, less what was done for
+        measuring only.
     after : sequence of str, optional
         Ids of the job's own changes in force; those of the latest trial if None.
 
@@ -99,7 +103,7 @@ def predict(
     prior = Prior.of(network.parameters)
     values = prior.values(posterior.latents(prior))
     solution = solve(network, values, posterior.size)
-    solution.refuse_outside()
+    solution.refuse_outside(posterior.weights)
     return Prediction(survey, network, solution, posterior.weights)
 
 
@@ -115,7 +119,10 @@ def standing(
     if after is None:
         after = latest.after if latest is not None else ()
     survey = job.survey_after(tuple(after))
-    state = dict(latest.condition if condition is None and latest is not None else condition or {})
+    state = dict(condition or {})
+    if condition is None and latest is not None:
+        # What was done for measuring only can never be a baseline.
+        state = {k: v for k, v in latest.condition.items() if v not in _MEASURING}
     if condition is None and latest is not None:
         for reading in latest.in_force:
             if reading.quantity == "voltage":
@@ -149,8 +156,8 @@ def ideal(posterior: Posterior, keys: Sequence[str], changes: Sequence[Change] =
     solution = solve(network, values, posterior.size, given=given)
     flow = np.full((posterior.size, len(network.edges)), network.design_flow)
     flow = flow * (solution.edge_flow / np.maximum(solution.airflow, 1e-9)[:, None])
-    now = type(solution._equations)(network, given).drops(flow)[0]
-    best = type(solution._equations)(_tight(network), handbook).drops(flow)[0]
+    now = Equations(network, given).drops(flow)[0]
+    best = Equations(_tight(network), handbook).drops(flow)[0]
     scale = given.scale.copy()
     for i, edge in enumerate(network.edges):
         if edge.key in keys:

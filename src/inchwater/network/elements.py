@@ -134,6 +134,7 @@ class Fan:
     includes: frozenset[str]
     has_table: bool
     power_by: By = ()
+    beyond_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

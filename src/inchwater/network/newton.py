@@ -36,6 +36,10 @@ class Coefficients:
     quadratic : array (sample, edge), drop per flow squared [Pa s2/m6]
     power : array (sample, law), coefficient of each power law [Pa / (m3/s)^n]
     scale : array (sample, edge), factor on the whole edge [-]
+    level : array (sample,), factor on the blower's flow [-]
+    share : array (sample, tap), weights of the taps [-]
+    references : array (sample, law), drops that the table's zero holds [Pa / (m3/s)^n]
+    steepness : array (sample,), factor on the blower's slope beyond its table [-]
     """
 
     friction: Array
@@ -45,6 +49,7 @@ class Coefficients:
     level: Array
     share: Array
     references: Array
+    steepness: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +108,7 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
         level=product(fan.level, values, size),
         share=share,
         references=np.stack(references, axis=1) if references else np.zeros((size, 0)),
+        steepness=product(((fan.beyond_by, 1.0),) if fan.beyond_by else (), values, size),
     )
 
 
@@ -192,6 +198,13 @@ class Equations:
         slope = np.zeros_like(tesp)
         for k, curve in enumerate(fan.curves):
             q, dq = curve.airflow_and_slope(tesp / fan.entry)
+            if fan.beyond_by is not None:
+                # Beyond the table only the direction is known: the further, the wider.
+                end = curve.range[1]
+                outside = tesp / fan.entry > end
+                at_end = curve.airflow(np.float64(end))
+                q = np.where(outside, at_end + (q - at_end) * given.steepness, q)
+                dq = np.where(outside, dq * given.steepness, dq)
             flow = flow + given.share[:, k] * q
             slope = slope + given.share[:, k] * dq / fan.entry
         return flow * given.level, slope * given.level

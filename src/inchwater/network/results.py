@@ -16,7 +16,7 @@ from inchwater.errors import OutsideTableError
 from inchwater.network.elements import Array, Network, Values
 from inchwater.network.newton import Coefficients, Equations, State, coefficients, newton
 from inchwater.parts import blowers
-from inchwater.quantity import said
+from inchwater.quantity import Estimate, said
 
 
 @dataclass(frozen=True)
@@ -187,12 +187,11 @@ class Solution:
         """OutsideTableError if the middle of the answer lies more than 0.1 in. w.c. outside."""
         if not self.network.fan.has_table:
             return
-        middle = float(np.median(self.beyond))
+        middle = Estimate.of(self.beyond, weights, "pressure").value
         if middle > blowers.LIMIT:
             top = max(curve.range[1] for curve in self.network.fan.curves)
-            text = said(
-                "{p} on the table's own boundary", p=(float(np.median(self.entry)), "pressure")
-            )
+            entry = Estimate.of(self.entry, weights, "pressure").value
+            text = said("{p} on the table's own boundary", p=(entry, "pressure"))
             right = said("this tap's table ends at {p}", p=(top, "pressure"))
             raise OutsideTableError(
                 where="table",
