@@ -19,7 +19,6 @@ from inchwater.network.newton import Equations, coefficients
 from inchwater.quantity import Estimate
 from inchwater.survey import Change, Survey, apply
 
-
 _MEASURING = ("out", "pulled-open", "pulled-capped", "closed")
 
 
