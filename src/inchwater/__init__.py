@@ -1,3 +1,70 @@
-"""Inchwater: why an installed forced-air system moves too little air, and what a change would do."""
+"""Inchwater: why an installed forced-air system moves too little air, and what a change would do.
+
+The names below are the public API; each is loaded when it is first used, so that importing the
+package costs nothing.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from inchwater.answer import Answer, WhatIf, answer, what_if
+    from inchwater.calibration import Posterior, calibrate
+    from inchwater.errors import InchwaterError
+    from inchwater.forecast import Prediction, predict
+    from inchwater.quantity import Estimate
+    from inchwater.survey import Change, Job, load, minimal_job, save, schema
 
 __version__ = "0.1.0"
+
+_HOMES = {
+    "Answer": "inchwater.answer",
+    "Change": "inchwater.survey",
+    "Estimate": "inchwater.quantity",
+    "InchwaterError": "inchwater.errors",
+    "Job": "inchwater.survey",
+    "Posterior": "inchwater.calibration",
+    "Prediction": "inchwater.forecast",
+    "WhatIf": "inchwater.answer",
+    "calibrate": "inchwater.calibration",
+    "load": "inchwater.survey",
+    "minimal_job": "inchwater.survey",
+    "predict": "inchwater.forecast",
+    "save": "inchwater.survey",
+    "schema": "inchwater.survey",
+    "what_if": "inchwater.answer",
+}
+
+__all__ = [
+    "Answer",
+    "Change",
+    "Estimate",
+    "InchwaterError",
+    "Job",
+    "Posterior",
+    "Prediction",
+    "WhatIf",
+    "answer",
+    "calibrate",
+    "load",
+    "minimal_job",
+    "predict",
+    "save",
+    "schema",
+    "what_if",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name == "answer":
+        # The package of this name can be called; Python itself binds it here on import.
+        return import_module("inchwater.answer")
+    if name in _HOMES:
+        return getattr(import_module(_HOMES[name]), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted([*globals(), *__all__])

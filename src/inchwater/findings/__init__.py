@@ -1,0 +1,29 @@
+"""Why the air is what it is: budget, worth, limit, doubts, what cannot be seen, cautions."""
+
+from inchwater.findings.budget import budget
+from inchwater.findings.cautions import ACTS, cautions_for, cautions_of
+from inchwater.findings.consistency import doubts
+from inchwater.findings.limit import limit
+from inchwater.findings.setting import setting
+from inchwater.findings.types import BudgetRow, Caution, Doubt, Limit, Told, Worth, told
+from inchwater.findings.unseen import unseen
+from inchwater.findings.worth import worth
+
+__all__ = [
+    "ACTS",
+    "BudgetRow",
+    "Caution",
+    "Doubt",
+    "Limit",
+    "Told",
+    "Worth",
+    "budget",
+    "cautions_for",
+    "cautions_of",
+    "doubts",
+    "limit",
+    "setting",
+    "told",
+    "unseen",
+    "worth",
+]

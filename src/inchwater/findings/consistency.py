@@ -1,0 +1,261 @@
+"""Readings that cannot be right or contradict each other, told as what to re-check.
+
+Thresholds are in ``data/consistency.csv``.  A doubt never changes a number: the reading stays as
+it was typed, and the technician decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from inchwater import units
+from inchwater.findings.types import Doubt, told
+from inchwater.findings.watts import watts_doubts
+from inchwater.parts.coefficients import table
+from inchwater.survey.job import Job, Survey
+from inchwater.survey.trials import Reading, Trial
+
+if TYPE_CHECKING:
+    from inchwater.calibration import Posterior
+    from inchwater.forecast import Prediction
+
+_PLACES = {
+    "before-filter": "before the filter",
+    "return": "at the return",
+    "before-coil": "before the coil",
+    "supply": "in the supply plenum",
+    "unit": "at the unit",
+}
+
+
+def threshold(key: str) -> float:
+    """One figure of ``data/consistency.csv``, in SI."""
+    return table("consistency", "inchwater.findings.data")[key].value
+
+
+def doubts(job: Job, as_found: Prediction, posterior: Posterior) -> tuple[Doubt, ...]:
+    """Every doubt about the job's readings and table, the plainest first.
+
+    Parameters
+    ----------
+    job : Job
+        Survey, trials and changes.
+    as_found : Prediction
+        The calibrated system without changes.
+    posterior : Posterior
+        Its residuals say how far each reading lies from what the system can do.
+    """
+    found: list[Doubt] = []
+    for trial in job.trials:
+        survey = job.survey_after(trial.after)
+        statics = _statics(trial)
+        found += _signs(statics)
+        found += _magnitudes(statics)
+        found += _order(statics)
+        found += _filter_over_return(statics, survey, trial, as_found)
+        found += watts_doubts(trial, survey, _tesp(statics), threshold)
+    found += _outside_table(job.survey, as_found)
+    found += _table_for_capacity(job.survey)
+    found += _surprises(posterior, already={doubt.id for doubt in found})
+    return tuple({doubt.id: doubt for doubt in found}.values())
+
+
+def _statics(trial: Trial) -> dict[str, Reading]:
+    return {r.at: r for r in trial.in_force if r.quantity == "static"}
+
+
+def _tesp(statics: dict[str, Reading]) -> float | None:
+    """Supply less return, as read: the table's own pressure to within its boundary. [Pa]"""
+    supply = statics.get("before-coil") or statics.get("supply")
+    back = statics.get("return")
+    return None if supply is None or back is None else supply.value - back.value
+
+
+def _signs(statics: dict[str, Reading]) -> Iterator[Doubt]:
+    """The return side sucks, the supply side pushes."""
+    back, supply = statics.get("return"), statics.get("supply")
+    if back and supply and back.value > 0.0 > supply.value:
+        yield Doubt(
+            told("The return reads above the room and the supply below it: the tubes are swapped."),
+            "Swap the tubes at the manometer, set it to zero, and read both again.",
+            "tubes-swapped",
+        )
+    elif back and supply and back.value * supply.value > 0.0:
+        side = "above" if back.value > 0.0 else "below"
+        yield Doubt(
+            told(
+                f"Both statics read {side} the room's pressure; a running blower pulls the return "
+                "below it and pushes the supply above it."
+            ),
+            "Check which test point each tube sits in, and which port of the manometer is open.",
+            "same-sign",
+        )
+
+
+def _magnitudes(statics: dict[str, Reading]) -> Iterator[Doubt]:
+    """Pa typed as inches, inches typed as Pa, a blower that does not run."""
+    for at, reading in statics.items():
+        most = threshold("static-most")
+        if abs(reading.value) > most:
+            in_inches = units.from_si(abs(reading.value), "inwc")
+            meant = units.to_si(in_inches, "pa")
+            yield Doubt(
+                told(
+                    "{v} "
+                    + _PLACES.get(at, at)
+                    + " is more than a blower of a house can make. If the gauge showed Pa, it is "
+                    "{m}.",
+                    v=(abs(reading.value), "pressure"),
+                    m=(meant, "pressure"),
+                )
+                if reading.unit == "inwc" and meant < most
+                else told(
+                    "{v} " + _PLACES.get(at, at) + " is more than a blower of a house can make.",
+                    v=(abs(reading.value), "pressure"),
+                ),
+                "Look at the unit on the gauge's display and read again.",
+                f"too-much:{at}",
+            )
+    tesp = _tesp(statics)
+    if tesp is not None and 0.0 <= tesp < threshold("tesp-least"):
+        yield Doubt(
+            told(
+                "From return to supply there is hardly any pressure, {p}: a blower that runs "
+                "against ducts shows more.",
+                p=(tesp, "pressure"),
+            ),
+            "See that the blower runs at the call that was meant, its door is on, the gauge is in "
+            "the unit that was typed, and the tubes are open.",
+            "hardly-any",
+        )
+
+
+def _order(statics: dict[str, Reading]) -> Iterator[Doubt]:
+    """Pressure falls along the air's way through a filter and through a coil."""
+    slack = threshold("repeatability")
+    before, after = statics.get("before-filter"), statics.get("return")
+    if before and after and abs(before.value) > abs(after.value) + slack:
+        yield Doubt(
+            told(
+                "Before the filter the suction is {b}, after it {a}: air does not gain pressure in "
+                "a filter.",
+                b=(abs(before.value), "pressure"),
+                a=(abs(after.value), "pressure"),
+            ),
+            "The two may be typed the wrong way round, or both test points are on one side of the "
+            "filter. Read both again.",
+            "filter-gains",
+        )
+    before, after = statics.get("before-coil"), statics.get("supply")
+    if before and after and after.value > before.value + slack:
+        yield Doubt(
+            told(
+                "After the coil there is {a}, before it {b}: air does not gain pressure in a coil.",
+                b=(before.value, "pressure"),
+                a=(after.value, "pressure"),
+            ),
+            "The two may be typed the wrong way round. Read both again.",
+            "coil-gains",
+        )
+
+
+def _filter_over_return(
+    statics: dict[str, Reading], survey: Survey, trial: Trial, as_found: Prediction
+) -> Iterator[Doubt]:
+    """A filter alone cannot take more than all of the return side."""
+    from inchwater.parts.filters import filter_law
+
+    back = statics.get("return")
+    if back is None or back.value >= 0.0:
+        return
+    airflow = float(np.median(as_found.solution.airflow))
+    for one in survey.filters or ():
+        if one.width is None or one.height is None or one.grade is None:
+            continue
+        if trial.condition.get(f"filter:{one.id}") == "out":
+            continue
+        beside = sum(f.at == "grille" for f in survey.filters or ()) if one.at == "grille" else 1
+        law, _ = filter_law(one.width.si, one.height.si, one.grade, one.count)
+        drop = float(law.drop(airflow / beside))
+        if drop > threshold("filter-over") * abs(back.value):
+            yield Doubt(
+                told(
+                    "This filter, clean, takes about {f} at this airflow, yet the whole return "
+                    "side reads {r}.",
+                    f=(drop, "pressure"),
+                    r=(abs(back.value), "pressure"),
+                ),
+                "See on which side of the filter the return test point is, whether air passes "
+                "round the filter, and its size and class.",
+                "filter-over-return",
+            )
+            return
+
+
+def _outside_table(survey: Survey, as_found: Prediction) -> Iterator[Doubt]:
+    if survey.unit.table is None:
+        return
+    beyond = float(np.median(as_found.solution.beyond))
+    if beyond > 0.0:
+        yield Doubt(
+            told(
+                "The pressure lies {b} past the last column of the table; there the airflow is "
+                "a guess that widens with every step.",
+                b=(beyond, "pressure"),
+            ),
+            "Check the tap and the table's page, and read both statics again.",
+            "outside-table",
+        )
+
+
+def _table_for_capacity(survey: Survey) -> Iterator[Doubt]:
+    """A table of another size of unit moves too little or too much for this capacity."""
+    table = survey.unit.table
+    if table is None:
+        return
+    flows = [row.airflow for row in table.rows if row.airflow is not None]
+    capacity = survey.unit.capacity
+    if max(flows) / capacity.si < threshold("table-least"):
+        word, edge = "less", max(flows)
+    elif min(flows) / capacity.si > threshold("table-most"):
+        word, edge = "more", min(flows)
+    else:
+        return
+    which = "at most" if word == "less" else "at least"
+    yield Doubt(
+        told(
+            f"The table moves {which} {{q}}, which is {word} than a unit of this capacity "
+            "({c}) is made for.",
+            q=(edge, "airflow"),
+            c=(capacity.si, "capacity"),
+        ),
+        "Compare the model on the plate with the table's page, and the capacity with the outdoor "
+        "unit's plate.",
+        "table-for-capacity",
+    )
+
+
+def _surprises(posterior: Posterior, already: set[str]) -> Iterator[Doubt]:
+    """Readings that this system, as it is described, can hardly give."""
+    explained = {"too-much", "tubes-swapped", "same-sign", "watts", "filter-gains", "coil-gains"}
+    if any(id_.partition(":")[0] in explained for id_ in already):
+        return
+    for residual in posterior.residuals:
+        if abs(residual.surprise) < threshold("surprise"):
+            continue
+        kind = residual.predicted.kind
+        yield Doubt(
+            told(
+                "{m} was read "
+                + _PLACES.get(residual.at, residual.at)
+                + "; a system as described gives about {p}.",
+                m=(abs(residual.measured), kind),
+                p=(abs(residual.predicted.value), kind),
+            ),
+            "Read it again at the same place with the blower steady; then look at what the survey "
+            "says of that side.",
+            f"surprise:{residual.at}",
+        )

@@ -1,0 +1,5 @@
+"""What to do next: for now the one act that narrows the answer most."""
+
+from inchwater.planning.next_fact import NextAct, next_act
+
+__all__ = ["NextAct", "next_act"]
