@@ -31,7 +31,7 @@ def test_a_demo_survives_its_document(letter):
 
 
 def test_house_a_reads_what_its_story_says():
-    """A reads return 0.09 and supply 0.68 in. w.c.; its supply takes nine tenths of the plate's."""
+    """A reads return 0.09 and supply 0.68 in. w.c., as the README says."""
     assert typed(demos()["a"]) == {"return": "0.09", "supply": "0.68"}
 
 
