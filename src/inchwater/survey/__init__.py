@@ -11,8 +11,23 @@ from inchwater.survey.job import Change, Job, Place, Survey, Targets
 from inchwater.survey.schema import schema
 from inchwater.survey.start import minimal_job
 from inchwater.survey.table_check import check_table
+from inchwater.survey.table_file import read_table
 from inchwater.survey.to_document import job_to_dict
 from inchwater.survey.trials import TEST_POINTS, Instrument, Reading, Trial
+from inchwater.survey.typed import (
+    parse_airflow,
+    parse_altitude,
+    parse_capacity,
+    parse_diameter,
+    parse_length,
+    parse_number,
+    parse_quantity,
+    parse_size,
+    parse_static,
+    parse_volts,
+    parse_watts,
+)
+from inchwater.survey.typed_runs import RunGroup, parse_runs, supply_of
 from inchwater.survey.unit import BlowerTable, Coil, Filter, TableRow, Unit
 
 __all__ = [
@@ -32,6 +47,7 @@ __all__ = [
     "Place",
     "Reading",
     "Return",
+    "RunGroup",
     "Supply",
     "Survey",
     "TableRow",
@@ -48,8 +64,22 @@ __all__ = [
     "job_to_dict",
     "load",
     "minimal_job",
+    "parse_airflow",
+    "parse_altitude",
+    "parse_capacity",
+    "parse_diameter",
+    "parse_length",
+    "parse_number",
+    "parse_quantity",
+    "parse_runs",
+    "parse_size",
+    "parse_static",
+    "parse_volts",
+    "parse_watts",
     "problems",
+    "read_table",
     "save",
     "schema",
+    "supply_of",
     "targets_of",
 ]

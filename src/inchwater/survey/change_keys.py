@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from inchwater import units
 from inchwater.errors import InputError, UnknownNameError
+from inchwater.survey.ducts import Supply
 from inchwater.survey.facts import Fact
 from inchwater.survey.job import Change, Survey
+
+_T = TypeVar("_T")
 
 # The keys of ``to`` that each kind of change takes; a star marks what it cannot do without.
 KEYS: Mapping[str, tuple[str, ...]] = {
@@ -145,4 +148,71 @@ def _check_value(where: str, key: str, value: Any) -> None:
     elif key in _CHOICES and value not in _CHOICES[key]:
         raise UnknownNameError(
             where=where, came=repr(value), right=f"{key} is one of {', '.join(_CHOICES[key])}"
+        )
+
+
+def known_part(
+    part: tuple[_T, ...] | None, change: Change, where: str, fact: str
+) -> tuple[_T, ...]:
+    if part is None:
+        raise InputError(
+            where=where,
+            came="nothing",
+            right=f"a change of kind {change.kind} needs {fact}",
+            do=f"Add {fact} first.",
+        )
+    return part
+
+
+def known_supply(survey: Survey, change: Change) -> Supply:
+    if survey.supply is None or not survey.supply.branches:
+        raise InputError(
+            where="survey.supply" if survey.supply is None else "survey.supply.branches",
+            came="nothing" if survey.supply is None else "no run",
+            right=f"a change of kind {change.kind} needs the runs that exist",
+            do="Add the runs first; one line such as 'seven 6-inch, about 25 ft' is enough.",
+        )
+    return survey.supply
+
+
+def known_targets(survey: Survey, change: Change) -> tuple[str, ...]:
+    if change.kind in ("enlarge-run", "tighten-run", "register", "add-run"):
+        known_supply(survey, change)
+    there = targets_of(survey, change.kind)
+    choices = ", ".join(there) if there else "none known yet"
+    where = f"changes.{change.id}.targets"
+    if not change.targets:
+        raise InputError(
+            where=where, came="no part", right=f"{change.kind} can be done to {choices}"
+        )
+    for target in change.targets:
+        if target not in there:
+            raise UnknownNameError(
+                where=where, came=repr(target), right=f"{change.kind} can be done to {choices}"
+            )
+    return change.targets
+
+
+def new_id(survey: Survey, change: Change) -> str:
+    id_ = str(change.to["id"])
+    if id_ in survey.part_ids:
+        raise InputError(
+            where=f"changes.{change.id}.to.id",
+            came=repr(id_),
+            right="a new part needs an id that no other part has",
+        )
+    return id_
+
+
+def check_some(change: Change) -> None:
+    """Refuse a change that says nothing of what its parts become."""
+    """The id of an added part, which no other part has."""
+    """The ids that a change is done to, all of which exist; the error lists those that do."""
+    """The supply with its runs; the error says to add them first."""
+    """A part of the survey that is not unknown; the error says which fact to add first."""
+    if not change.to:
+        raise InputError(
+            where=f"changes.{change.id}.to",
+            came="nothing",
+            right=f"{change.kind} needs at least one of {', '.join(KEYS[change.kind])}",
         )

@@ -9,16 +9,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import Any
 
 from inchwater.errors import InputError, UnknownNameError
-from inchwater.survey.change_keys import KEYS, check_keys, targets_of
-from inchwater.survey.ducts import Branch, Duct, Grille, Return, Supply, filled
+from inchwater.survey.change_keys import (
+    KEYS,
+    check_keys,
+    check_some,
+    known_part,
+    known_supply,
+    known_targets,
+    new_id,
+)
+from inchwater.survey.ducts import Branch, Duct, Grille, Return, filled
 from inchwater.survey.facts import Fact
 from inchwater.survey.job import Change, Survey
 from inchwater.survey.unit import Filter
-
-_T = TypeVar("_T")
 
 
 def apply(survey: Survey, change: Change) -> Survey:
@@ -58,8 +64,8 @@ def apply(survey: Survey, change: Change) -> Survey:
 
 
 def _filter(survey: Survey, change: Change) -> Survey:
-    filters = _known(survey.filters, change, "survey.filters", "the filter and where it sits")
-    targets = _targets(survey, change)
+    filters = known_part(survey.filters, change, "survey.filters", "the filter and where it sits")
+    targets = known_targets(survey, change)
     to = change.to
     sized = "width" in to or "height" in to
     other = sized or "grade" in to
@@ -93,9 +99,9 @@ def _filter(survey: Survey, change: Change) -> Survey:
 
 
 def _grille(survey: Survey, change: Change) -> Survey:
-    returns = _known(survey.returns, change, "survey.returns", "the returns, one line each")
-    targets = _targets(survey, change)
-    _some(change)
+    returns = known_part(survey.returns, change, "survey.returns", "the returns, one line each")
+    targets = known_targets(survey, change)
+    check_some(change)
     to = change.to
     renewed = tuple(
         _with_grille(one, change, to.get("width"), to.get("height"), to.get("kind"))
@@ -125,9 +131,9 @@ def _grille(survey: Survey, change: Change) -> Survey:
 
 
 def _add_return(survey: Survey, change: Change) -> Survey:
-    returns = _known(survey.returns, change, "survey.returns", "the returns that exist")
+    returns = known_part(survey.returns, change, "survey.returns", "the returns that exist")
     to = change.to
-    id_ = _new_id(survey, change)
+    id_ = new_id(survey, change)
     filters = survey.filters
     filter_id = None
     if "grade" in to:
@@ -184,9 +190,9 @@ def _tighten_run(survey: Survey, change: Change) -> Survey:
 
 
 def _add_run(survey: Survey, change: Change) -> Survey:
-    supply = _supply(survey, change)
-    id_ = _new_id(survey, change)
-    target = _targets(survey, replace(change, targets=change.targets or (supply.id,)))
+    supply = known_supply(survey, change)
+    id_ = new_id(survey, change)
+    target = known_targets(survey, replace(change, targets=change.targets or (supply.id,)))
     if len(target) > 1:
         raise InputError(
             where=f"changes.{change.id}.targets",
@@ -212,8 +218,8 @@ def _add_run(survey: Survey, change: Change) -> Survey:
 
 
 def _fitting(survey: Survey, change: Change) -> Survey:
-    targets = _targets(survey, change)
-    _some(change)
+    targets = known_targets(survey, change)
+    check_some(change)
 
     def exchange(id_: str, duct: Duct) -> Duct:
         return replace(duct, fittings=_exchanged(change, id_, duct.fittings))
@@ -240,7 +246,7 @@ def _fitting(survey: Survey, change: Change) -> Survey:
 
 
 def _register(survey: Survey, change: Change) -> Survey:
-    _some(change)
+    check_some(change)
 
     def renew(_: Branch, duct: Duct) -> tuple[Duct, tuple[str, ...]]:
         old = duct.register or Grille()
@@ -263,7 +269,7 @@ def _tap(survey: Survey, change: Change) -> Survey:
         raise UnknownNameError(
             where=where, came=repr(tap), right=f"the table has taps {', '.join(unit.table.taps)}"
         )
-    named = _targets(survey, replace(change, targets=change.targets or ("unit",)))
+    named = known_targets(survey, replace(change, targets=change.targets or ("unit",)))
     calls = dict(unit.calls)
     for call in named:
         if call != "unit":
@@ -300,8 +306,8 @@ def _on_branches(
     do: Callable[[Branch, Duct], tuple[Duct, tuple[str, ...]]],
 ) -> Survey:
     """Give each target the duct that ``do`` makes of it, and note which features are new."""
-    supply = _supply(survey, change)
-    targets = _targets(survey, change)
+    supply = known_supply(survey, change)
+    targets = known_targets(survey, change)
 
     def renew(branch: Branch) -> Branch:
         if branch.id not in targets:
@@ -357,63 +363,3 @@ def _exchanged(change: Change, id_: str, fittings: tuple[str, ...] | None) -> tu
         )
     at = fittings.index(old)
     return (*fittings[:at], *(() if new is None else (str(new),)), *fittings[at + 1 :])
-
-
-def _known(part: tuple[_T, ...] | None, change: Change, where: str, fact: str) -> tuple[_T, ...]:
-    if part is None:
-        raise InputError(
-            where=where,
-            came="nothing",
-            right=f"a change of kind {change.kind} needs {fact}",
-            do=f"Add {fact} first.",
-        )
-    return part
-
-
-def _supply(survey: Survey, change: Change) -> Supply:
-    if survey.supply is None or not survey.supply.branches:
-        raise InputError(
-            where="survey.supply" if survey.supply is None else "survey.supply.branches",
-            came="nothing" if survey.supply is None else "no run",
-            right=f"a change of kind {change.kind} needs the runs that exist",
-            do="Add the runs first; one line such as 'seven 6-inch, about 25 ft' is enough.",
-        )
-    return survey.supply
-
-
-def _targets(survey: Survey, change: Change) -> tuple[str, ...]:
-    if change.kind in ("enlarge-run", "tighten-run", "register", "add-run"):
-        _supply(survey, change)
-    there = targets_of(survey, change.kind)
-    choices = ", ".join(there) if there else "none known yet"
-    where = f"changes.{change.id}.targets"
-    if not change.targets:
-        raise InputError(
-            where=where, came="no part", right=f"{change.kind} can be done to {choices}"
-        )
-    for target in change.targets:
-        if target not in there:
-            raise UnknownNameError(
-                where=where, came=repr(target), right=f"{change.kind} can be done to {choices}"
-            )
-    return change.targets
-
-
-def _new_id(survey: Survey, change: Change) -> str:
-    id_ = str(change.to["id"])
-    if id_ in survey.part_ids:
-        raise InputError(
-            where=f"changes.{change.id}.to.id",
-            came=repr(id_),
-            right="a new part needs an id that no other part has",
-        )
-    return id_
-
-
-def _some(change: Change) -> None:
-    if not change.to:
-        raise InputError(
-            where=f"changes.{change.id}.to",
-            came="nothing",
-            right=f"{change.kind} needs at least one of {', '.join(KEYS[change.kind])}",
-        )

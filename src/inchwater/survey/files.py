@@ -99,7 +99,7 @@ def parse_document(text: str) -> Any:
         ) from None
 
 
-def read_text(source: Source, name: str, largest: int) -> str:
+def read_text(source: Source, name: str, largest: int, old_windows: bool = False) -> str:
     """The text of a file, refused before it is read when it is too large or no text.
 
     Parameters
@@ -110,6 +110,8 @@ def read_text(source: Source, name: str, largest: int) -> str:
         What an error calls it.
     largest : int
         Size above which it is refused. [bytes]
+    old_windows : bool
+        Whether what is no UTF-8 may be the old encoding of Windows instead.
 
     Raises
     ------
@@ -142,9 +144,15 @@ def read_text(source: Source, name: str, largest: int) -> str:
         _too_large(name, len(raw), largest)
     if isinstance(raw, str):
         return raw.removeprefix("\ufeff")
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")) and len(raw) % 2 == 0:
+        # What a spreadsheet calls "Unicode text".
+        return raw.decode("utf-16", errors="replace")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as trouble:
+        if old_windows and not any(byte < 32 and byte not in b"\t\r\n" for byte in raw):
+            # What a spreadsheet calls "CSV"; only its long dashes lie outside ASCII here.
+            return raw.decode("cp1252", errors="replace")
         raise FormatError(
             where=name,
             came=f"byte 0x{raw[trouble.start]:02x} at place {trouble.start}",
@@ -158,7 +166,7 @@ def _too_large(name: str, size: int, largest: int) -> NoReturn:
         where=name,
         came=f"more than {largest / 1e6:g} MB" if size == largest + 1 else f"{size / 1e6:.3g} MB",
         right=f"at most {largest / 1e6:g} MB are read",
-        do="Choose another file: this is no survey of one system.",
+        do="Choose another file: this one holds something else.",
     )
 
 

@@ -19,6 +19,7 @@ RISE = 0.02
 # In a row of even steps, a gap wider than this many steps is a missing cell.
 _GAP = 1.5
 _EVEN = 4
+_FLAT = " The flat table of a constant-airflow motor may rise by 2 %: say so if it is one."
 
 
 def check_table(rows: Iterable[TableRow], where: str = "table", motor: str | None = None) -> None:
@@ -31,8 +32,8 @@ def check_table(rows: Iterable[TableRow], where: str = "table", motor: str | Non
     where : str
         What an error calls the table.
     motor : str, optional
-        Motor family; a constant-airflow table, and one whose motor is not known, may rise by 2 %
-        from cell to cell, since such tables are flat and rounded; others may not rise at all.
+        Motor family; the table of a ``constant-airflow`` motor is flat and rounded, so it may rise
+        by 2 % from cell to cell; others may not rise at all.
 
     Raises
     ------
@@ -89,14 +90,15 @@ def _tap_problems(
         return
     low, high = usable[0][0], usable[-1][0]
     yield from _holes(cells, columns, low, high, name)
-    allowed = 1.0 + (RISE if motor in (None, "constant-airflow") else 0.0)
+    allowed = 1.0 + (RISE if motor == "constant-airflow" else 0.0)
     for (p, q), (next_p, next_q) in itertools.pairwise(usable):
         if next_q > q * allowed:
             yield TableError(
                 where=name,
                 came=f"{_cfm(next_q)} at {_inwc(next_p)} after {_cfm(q)} at {_inwc(p)}",
                 right="airflow falls as external static rises",
-                do="Check these two cells, and that pressures were not read backwards.",
+                do="Check these two cells, and that the row was not read backwards."
+                + (_FLAT if motor is None and next_q <= q * (1.0 + RISE) else ""),
             )
 
 

@@ -17,7 +17,11 @@ from inchwater.survey.form import short
 from inchwater.survey.typed import normal, parse_quantity
 
 MOST = 60
-_WORDS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"]
+_WORDS = (
+    *("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven"),
+    *("twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen"),
+    *("nineteen", "twenty"),
+)
 _COUNTS = {"a": 1, "an": 1, **{word: index + 1 for index, word in enumerate(_WORDS)}}
 _SLACK = {word: word for word in ("tight", "slack", "draped", "kinked")} | {"taut": "tight"}
 _MATERIALS = (
