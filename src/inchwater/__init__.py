@@ -13,9 +13,10 @@ if TYPE_CHECKING:
     from inchwater.answer import Answer, WhatIf, answer, what_if
     from inchwater.calibration import Posterior, calibrate
     from inchwater.errors import InchwaterError
-    from inchwater.forecast import Prediction, predict
+    from inchwater.forecast.predict import Prediction, predict
     from inchwater.quantity import Estimate
-    from inchwater.survey import Change, Job, load, minimal_job, save, schema
+    from inchwater.survey import Change, Job, load, minimal_job, save
+    from inchwater.survey.schema import schema
 
 __version__ = "0.1.0"
 

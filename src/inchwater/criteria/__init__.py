@@ -1,4 +1,4 @@
-"""What a system is held against: windows and limits with their sources, and the odds to meet them."""
+"""What a system is held against: windows and limits with sources, and the odds to meet them."""
 
 from inchwater.criteria.judge import Judgement, judge
 from inchwater.criteria.limits import Criterion, Guidance, criteria, guidance, other_figures
