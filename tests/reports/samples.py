@@ -52,7 +52,7 @@ def answer(
     taps: int = 3,
 ) -> Any:
     """An answer; statics in in. w.c., flows in cfm."""
-    names = (*("room", "grille", "filter", "return duct")[: len(returns) - 1], "return")
+    names = (*("room", "grille", "filter", "After the return duct")[: len(returns) - 1], "return")
     path = []
     for i, value in enumerate(returns):
         spread = 0.0 if i == 0 else 0.04
@@ -66,14 +66,14 @@ def answer(
                 reading=read,
             )
         )
-    names = ("plenum", "take-off", "run", "register")
+    names = ("plenum", "take-off", "run", "Register, into the room")
     for i, value in enumerate(supplies):
         last = i == len(supplies) - 1
         read = value * INWC + 2.0 if i == 0 else None
         path.append(
             Made(
                 key=f"s{i}",
-                label="room again" if last else names[i],
+                label="Register, into the room" if last else names[i],
                 side="supply",
                 static=pressure(value, 0.0 if last else 0.03),
                 reading=read,

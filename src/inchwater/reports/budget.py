@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from inchwater import units
 from inchwater.reports.scales import Linear
-from inchwater.reports.svg import WIDTH, Box, Drawing
+from inchwater.reports.svg import WIDTH, Box, Drawing, text_width
 from inchwater.units import System
 
 if TYPE_CHECKING:
@@ -52,14 +52,18 @@ def budget(answer: Answer, system: System = "ip", *, plain: bool = False) -> str
     )
     drawing.text(0.0, 14.0, f"pressure drop, {label}", size=13.0, fill="soft")
     for i, row in enumerate(rows):
-        _row(drawing, row, 26.0 + _ROW * i, across, system)
+        _row(drawing, row, i, across, system)
     return drawing.svg()
 
 
-def _row(drawing: Drawing, row: BudgetRow, top: float, across: Linear, system: System) -> None:
+def _row(drawing: Drawing, row: BudgetRow, i: int, across: Linear, system: System) -> None:
+    top = 26.0 + _ROW * i
     number = row.drop.text(system)
     drawing.text(WIDTH, top + 16.0, number, size=15.0, anchor="end", bold=True)
-    drawing.text(0.0, top + 16.0, row.label, size=14.0)
+    size = 14.0
+    while text_width(row.label, size) > WIDTH - 62.0 and size > 11.5:
+        size -= 0.5
+    drawing.text(0.0, top + 16.0, row.label, size=size)
     bar, hue = top + 24.0, _HUE[row.side]
     middle = bar + _BAR / 2
     low, high = across(max(row.drop.low, 0.0)), across(row.drop.high)
@@ -83,4 +87,4 @@ def _row(drawing: Drawing, row: BudgetRow, top: float, across: Linear, system: S
         text = f"guidance {units.shown(row.guidance, 'pressure', system)[1]}"
         spots = [(x + 5.0, bar + _BAR + 14.0, "start"), (x - 5.0, bar + _BAR + 14.0, "end")]
         drawing.place(spots, text, inside=Box(0.0, top, WIDTH, top + _ROW), size=12.5, fill="soft")
-    drawing.target(row_said(row, system), f"budget-{row.key}", 0.0, top, WIDTH, _ROW)
+    drawing.target(row_said(row, system), f"budget-{i}", 0.0, top, WIDTH, _ROW)

@@ -88,7 +88,7 @@ def curves(
 
 def _tap_name(tap: str) -> str:
     """A tap that is only a number or letter says that it is a tap; a word stands for itself."""
-    return f"tap {tap}" if len(tap) <= 3 else tap
+    return tap if len(tap) > 1 and not any(c.isdigit() for c in tap) else f"tap {tap}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,14 +139,13 @@ class _Frame:
         for each in all_curves:
             flows += [q for line in each.taps for q, _ in line.points] + [each.point[0]]
             tesps += [p for line in each.taps for _, p in line.points] + [each.point[1]]
-            flows += [row[0] for row in each.system]
-        # Bands may leave the picture at the top; lines and points may not.
-        top = max(tesps) * 1.12
-        tesps += [min(row[2], top) for each in all_curves for row in each.system]
+        # The ducts' lines leave the picture where the blower has nothing to say.
+        flows += [0.85 * min(each.point[0] for each in all_curves)]
+        tesps = [1.08 * max(tesps)]
         x = [self.flow(q) for q in flows]
         low, high = round_out(min(x), max(x), 12)
         self.x = Linear(low, high, _LEFT, _RIGHT)
-        self.y = Linear(*round_out(0.0, self.pressure(max(tesps)), 5), _BOTTOM, _TOP)
+        self.y = Linear(*round_out(0.0, self.pressure(max(tesps)), 10), _BOTTOM, _TOP)
 
     def flow(self, value: float) -> float:
         return units.shown(value, "airflow", self.system)[0]
@@ -158,6 +157,10 @@ class _Frame:
         """The place of a point on the picture."""
         return self.x(self.flow(flow)), self.y(self.pressure(tesp))
 
+    def column(self, flow: float, tesps: Sequence[float]) -> list[Place]:
+        """The places of several pressures at one flow."""
+        return [self.at(flow, tesp) for tesp in tesps]
+
     def axes(self, drawing: Drawing) -> None:
         """Rules, ticks, and the names of the axes along the top left and the bottom right."""
         pressure = units.unit(units.SHOWN["pressure"][self.system][0]).label
@@ -166,12 +169,12 @@ class _Frame:
         drawing.text(
             _RIGHT, _HEIGHT - 6.0, f"airflow, {flow}", size=13.0, anchor="end", fill="soft"
         )
-        values = ticks(self.y.low, self.y.high, 5)
+        values = ticks(self.y.low, self.y.high, 6)
         for value, text in zip(values, tick_texts(values), strict=True):
             y = self.y(value)
             drawing.line(_LEFT, y, _RIGHT, y, stroke="line")
             drawing.text(_LEFT - 6.0, y + 4.5, text, size=13.0, anchor="end", fill="soft")
-        values = ticks(self.x.low, self.x.high, 5)
+        values = ticks(self.x.low, self.x.high, 6)
         outside = Box(0.0, 0.0, WIDTH, _HEIGHT)
         for value, text in zip(values, tick_texts(values), strict=True):
             x = self.x(value)
@@ -204,13 +207,13 @@ def _goal(drawing: Drawing, goal: Goal, frame: _Frame) -> None:
 
 
 def _system(drawing: Drawing, of: Curves, frame: _Frame, hue: str, dash: str | None) -> list[Place]:
-    """One system line with its band, cut (not bent) at the top of the picture."""
-    lower = _cut([frame.at(q, low) for q, low, _, _ in of.system])
-    middle = _cut([frame.at(q, mid) for q, _, mid, _ in of.system])
-    upper = _cut([frame.at(q, high) for q, _, _, high in of.system])
+    """One system line with its band, cut (not bent) at the edges of the picture."""
+    rows = [frame.column(q, p) for q, *p in of.system]
+    lower, middle, upper = (_cut(_between(edge)) for edge in zip(*rows, strict=True))
     if len(lower) > 1 and len(upper) > 1:
-        # Where both edges leave at the top, the corner between them belongs to the band.
-        drawing.area([*lower, *reversed(upper)], fill=hue, fill_opacity=0.18)
+        # Where the upper edge leaves at the top, the corner beyond it belongs to the band.
+        corner = [(lower[-1][0], _TOP)] if upper[-1][1] <= _TOP else []
+        drawing.area([*lower, *corner, *reversed(upper)], fill=hue, fill_opacity=0.18)
     if dash is None:
         drawing.polyline(middle, stroke=hue, stroke_width=2.5)
     else:
@@ -218,7 +221,19 @@ def _system(drawing: Drawing, of: Curves, frame: _Frame, hue: str, dash: str | N
     return middle
 
 
-def _cut(places: list[Place]) -> list[Place]:
+def _between(places: Sequence[Place]) -> list[Place]:
+    """The part of a line between the left and the right edge of the picture."""
+    kept: list[Place] = []
+    for (x0, y0), (x1, y1) in pairwise(places):
+        if x1 <= _LEFT or x0 >= _RIGHT or x1 <= x0:
+            continue
+        start, end = max(x0, _LEFT), min(x1, _RIGHT)
+        ends = [(x, y0 + (y1 - y0) * (x - x0) / (x1 - x0)) for x in (start, end)]
+        kept += ends if not kept else ends[1:]
+    return kept
+
+
+def _cut(places: Sequence[Place]) -> list[Place]:
     """The part of a line below the top of the picture; its last point lies on the edge."""
     kept: list[Place] = []
     for place in places:

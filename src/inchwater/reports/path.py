@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING
 
 from inchwater import units
 from inchwater.reports.scales import Linear, round_out, tick_texts, ticks
-from inchwater.reports.svg import TARGET, WIDTH, Box, Drawing
+from inchwater.reports.svg import TARGET, WIDTH, Box, Drawing, lines_of
 from inchwater.units import System
 
 if TYPE_CHECKING:
     from inchwater.answer import Answer, PathPoint
 
 _TOP = 48.0
-_LEFT, _RIGHT = 108.0, WIDTH - 14.0
+_LEFT, _RIGHT = 124.0, WIDTH - 14.0
 _DOT = 6.5
 _HUE = {"return": "return", "supply": "supply", "unit": "ink"}
 
@@ -57,7 +57,7 @@ def path(answer: Answer, system: System = "ip", *, plain: bool = False) -> str:
     values = [v for p in points for v in (p.static.low, p.static.high, p.reading or 0.0)]
     least, most = (_pressure(v, system) for v in (min(0.0, *values), max(0.0, *values)))
     # Room for a reading's number outside of its dot.
-    room = 0.22 * (most - least)
+    room = 0.30 * (most - least)
     low, high = round_out(least - (room if least else 0.0), most + (room if most else 0.0), 10)
     across = Linear(low, high, _LEFT, _RIGHT)
     bottom = _TOP + TARGET * len(points)
@@ -96,12 +96,19 @@ def path(answer: Answer, system: System = "ip", *, plain: bool = False) -> str:
         else:
             x, y = at(point, point.reading)
             drawing.circle(x, y, _DOT, fill=hue, stroke="paper", stroke_width=2.0)
-        drawing.text(0.0, y + 5.0, point.label, size=14.0)
-    for point in points:
+        _name(drawing, point.label, y)
+    for i, point in enumerate(points):
         _value(drawing, point, at, across, system)
         row = rows[id(point)] - TARGET / 2
-        drawing.target(point_said(point, system), f"path-{point.key}", 0.0, row, WIDTH, TARGET)
+        drawing.target(point_said(point, system), f"path-{i}", 0.0, row, WIDTH, TARGET)
     return drawing.svg()
+
+
+def _name(drawing: Drawing, label: str, y: float) -> None:
+    """The name of a row, in two lines where it is long."""
+    lines = lines_of(label, _LEFT - 14.0, 14.0)
+    for i, line in enumerate(lines):
+        drawing.text(0.0, y + 5.0 + 16.0 * (i - (len(lines) - 1) / 2), line, size=14.0)
 
 
 def _axis(drawing: Drawing, across: Linear, bottom: float, system: System) -> None:

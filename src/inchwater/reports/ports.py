@@ -79,7 +79,7 @@ _STACKS: dict[str, tuple[tuple[str, float, str, bool], ...]] = {
     ),
     "air-handler": (
         ("supply plenum", 112.0, "supply", True),
-        ("cabinet: blower, coil,", 132.0, "ink", False),
+        ("cabinet: blower, coil", 132.0, "ink", False),
         ("filter to cabinet", 60.0, "return", True),
         ("return duct", 84.0, "return", True),
     ),
@@ -122,7 +122,7 @@ def sketch(kind: str, *, plain: bool = False) -> str:
         plain,
     )
     middle = _X + _W / 2
-    drawing.text(middle, 18.0, "to the rooms", size=13.0, anchor="middle", fill="soft")
+    drawing.text(middle, 18.0, "↑ to the rooms", size=13.0, anchor="middle", fill="soft")
     top = 30.0
     for i, (name, tall, hue, allowed) in enumerate(stack):
         _part(drawing, name, top, tall, hue, allowed)
@@ -131,7 +131,7 @@ def sketch(kind: str, *, plain: bool = False) -> str:
             y = top + (tall * 0.35 if key == "supply" else tall / 2)
             _port(drawing, points[key], y)
         top += tall
-    drawing.text(middle, top + 22.0, "from the rooms", size=13.0, anchor="middle", fill="soft")
+    drawing.text(middle, top + 22.0, "↑ from the rooms", size=13.0, anchor="middle", fill="soft")
     return drawing.svg()
 
 

@@ -39,6 +39,18 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
     return em * size * (1.10 if bold else 1.0)
 
 
+def lines_of(text: str, width: float, size: float) -> tuple[str, ...]:
+    """A text broken between words so that each line is at most so wide (one word may be wider)."""
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer, size) > width:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return tuple(lines)
+
+
 @dataclass(frozen=True, slots=True)
 class Box:
     """A rectangle. [user units]"""

@@ -49,11 +49,11 @@ def path_table(answer: Answer, system: System = "ip") -> Table:
     """Static along the air's way, point by point."""
     rows = (
         Row(
-            f"path-{p.key}",
+            f"path-{i}",
             p.label,
             (*_range(p.static, system), _shown(p.reading, "pressure", system)),
         )
-        for p in answer.path
+        for i, p in enumerate(answer.path)
     )
     columns = ("Place", f"Static, {_label('pressure', system)}", "9 in 10", "Read")
     return Table("Static along the air's way", columns, tuple(rows))
@@ -63,11 +63,11 @@ def budget_table(answer: Answer, system: System = "ip") -> Table:
     """What each part takes, beside the guidance."""
     rows = (
         Row(
-            f"budget-{r.key}",
+            f"budget-{i}",
             r.label,
             (*_range(r.drop, system), _shown(r.guidance, "pressure", system)),
         )
-        for r in answer.budget
+        for i, r in enumerate(answer.budget)
     )
     columns = ("Part", f"Drop, {_label('pressure', system)}", "9 in 10", "Guidance")
     return Table("What each part takes", columns, tuple(rows))
