@@ -23,6 +23,7 @@ class FirmRequest(HttpRequest):
     firm: Firm
     units: System
     local_mode: bool
+    user: User
 
 
 class FirmOfRequest:

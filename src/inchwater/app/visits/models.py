@@ -109,19 +109,24 @@ class Draft(Row):
 
 
 class Answer(Row):
-    """A calibration kept with what it came from, so that the same question is not fitted twice."""
+    """A calibration kept with what it came from, so that the same question is not fitted twice.
+
+    ``includes`` is the table's boundary that was taken, where the survey does not say it.
+    """
 
     visit = models.ForeignKey(Visit, on_delete=models.CASCADE, related_name="+")
     job_hash = models.CharField(max_length=100)
     engine_version = models.CharField(max_length=50)
     seed = models.BigIntegerField()
+    includes = models.CharField(max_length=100)
     summary = models.JSONField(default=dict)
     samples = models.BinaryField()
 
     class Meta(Row.Meta):
         constraints = [
             models.UniqueConstraint(
-                fields=["visit", "job_hash", "engine_version", "seed"], name="one_answer"
+                fields=["visit", "job_hash", "engine_version", "seed", "includes"],
+                name="one_answer",
             )
         ]
 

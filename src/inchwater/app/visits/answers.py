@@ -1,0 +1,174 @@
+"""Answers to visits: a calibration is stored and used again while what it stands on stays the same.
+
+It stands on the job's hash, the engine's version and the seed.  Finished answers are remembered
+in the process as well, under the same three, so that a page opened again costs nothing.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+from uuid import UUID
+
+from django.db import transaction
+
+from inchwater import __version__
+from inchwater.app.firms.models import Firm
+from inchwater.app.visits import jobs
+from inchwater.app.visits.models import Answer as Stored
+from inchwater.app.visits.models import Visit
+from inchwater.errors import FormatError
+from inchwater.survey import Change, Job
+
+if TYPE_CHECKING:
+    from inchwater.answer import Answer, WhatIf
+    from inchwater.calibration import Posterior
+
+# Every visit is calibrated with the same seed, so that the same readings give the same answer.
+SEED = 20_260_302
+_REMEMBERED = 32
+
+Key = tuple[UUID, str, str, int]
+
+
+class _Remembered:
+    """The latest results by key; safe between the threads that answer requests."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._kept: OrderedDict[Key, Any] = OrderedDict()
+
+    def get(self, key: Key) -> Any:
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+            return self._kept.get(key)
+
+    def keep(self, key: Key, result: Any) -> None:
+        with self._lock:
+            self._kept[key] = result
+            while len(self._kept) > _REMEMBERED:
+                self._kept.popitem(last=False)
+
+    def forget(self) -> None:
+        with self._lock:
+            self._kept.clear()
+
+
+_answers = _Remembered()
+_posteriors = _Remembered()
+
+
+def answer(firm: Firm, visit_id: UUID, seed: int = SEED) -> Answer:
+    """The answer to the visit's readings.
+
+    Parameters
+    ----------
+    firm : Firm
+        Whose visit it is.
+    visit_id : UUID
+        The visit.
+    seed : int
+        Of the calibration.
+
+    Raises
+    ------
+    NotYetError
+        If capacity, kind of unit or a reading is missing.
+    InchwaterError
+        Whatever the engine cannot answer, in its words.
+    """
+    from inchwater.answer import answer as engine
+
+    visit, job, key = _question(firm, visit_id, seed)
+    found: Answer | None = _answers.get(key)
+    if found is None:
+        found = engine(job, seed, posterior=_calibrated(visit, job, key))
+        _answers.keep(key, found)
+    return found
+
+
+def what_if(
+    firm: Firm,
+    visit_id: UUID,
+    changes: Sequence[Change],
+    condition: Mapping[str, str] | None = None,
+    seed: int = SEED,
+) -> WhatIf:
+    """What changes, or a measuring state, would do to the visit's system."""
+    from inchwater.answer import what_if as engine
+
+    visit, job, key = _question(firm, visit_id, seed)
+    return engine(job, changes, _calibrated(visit, job, key)[0], condition)
+
+
+def forget() -> None:
+    """Drop what the process remembers; the stored calibrations stay."""
+    _answers.forget()
+    _posteriors.forget()
+
+
+def _question(firm: Firm, visit_id: UUID, seed: int) -> tuple[Visit, Job, Key]:
+    from inchwater.app.visits.services import find_visit
+    from inchwater.calibration import job_hash
+
+    visit = find_visit(firm, visit_id)
+    job = jobs.job_of(visit)
+    return visit, job, (visit.pk, job_hash(job), __version__, seed)
+
+
+def _calibrated(visit: Visit, job: Job, key: Key) -> tuple[Posterior, ...]:
+    """The visit's calibrations, one for each boundary that the table may have."""
+    from inchwater.answer.possibilities import fitted
+
+    known: tuple[Posterior, ...] | None = _posteriors.get(key)
+    if known is None:
+        stored = _stored(visit, job, key)
+        known = fitted(job, key[3], stored).posteriors
+        new = [one for one in known if not any(one is old for old in stored)]
+        _store(visit, key, new)
+        _posteriors.keep(key, known)
+    return known
+
+
+def _stored(visit: Visit, job: Job, key: Key) -> list[Posterior]:
+    from inchwater.calibration import Posterior
+
+    found = []
+    for row in _rows(visit, key):
+        try:
+            found.append(Posterior.from_bytes(bytes(row.samples), job))
+        except FormatError:
+            # Damaged bytes are no reason to refuse an answer that can be computed again.
+            row.delete()
+    return found
+
+
+def _store(visit: Visit, key: Key, posteriors: Sequence[Posterior]) -> None:
+    with transaction.atomic():
+        for one in posteriors:
+            Stored.objects.of(visit.firm_id).update_or_create(
+                visit=visit,
+                job_hash=key[1],
+                engine_version=key[2],
+                seed=key[3],
+                includes=boundary(one.includes),
+                defaults={
+                    "samples": one.to_bytes(),
+                    "summary": {"method": one.method, "effective_size": one.effective_size},
+                },
+            )
+
+
+def _rows(visit: Visit, key: Key) -> list[Stored]:
+    rows = Stored.objects.of(visit.firm_id).filter(
+        visit=visit, job_hash=key[1], engine_version=key[2], seed=key[3]
+    )
+    return list(rows.order_by("created"))
+
+
+def boundary(includes: frozenset[str] | None) -> str:
+    """A table's boundary as one word for a column; ``as surveyed`` where the survey says it."""
+    return "as surveyed" if includes is None else "+".join(sorted(includes)) or "nothing"
