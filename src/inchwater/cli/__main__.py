@@ -1,0 +1,5 @@
+"""``python -m inchwater.cli``: the prompt where no script was installed."""
+
+from inchwater.cli import main
+
+main()

@@ -1,0 +1,273 @@
+"""Changes as they are typed at the prompt, made into the job's own changes.
+
+Sizes are inches and lengths feet unless a unit is typed with them: ``R1=200 mm``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import count
+from typing import TYPE_CHECKING, Any
+
+from inchwater.cli import typed as parse
+from inchwater.errors import InputError
+
+if TYPE_CHECKING:
+    from inchwater.survey import Change, Job, Survey
+
+# What stands between width and height: the letter, or the sign that a phone may put there.
+_SIZE = re.compile(r"^\s*([^x×]+?)\s*[x×]\s*([^x×]+?)\s*$", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """The options of ``forecast`` that stand for changes, each as often as it was typed."""
+
+    change: Sequence[str] = ()
+    filter: Sequence[str] = ()
+    grille: Sequence[str] = ()
+    add_return: Sequence[str] = ()
+    enlarge: Sequence[str] = ()
+    tighten: Sequence[str] = ()
+    add_run: Sequence[str] = ()
+    fitting: Sequence[str] = ()
+    register: Sequence[str] = ()
+    tap: Sequence[str] = ()
+
+
+@dataclass
+class _Maker:
+    job: Job
+    made: list[Change] = field(default_factory=list)
+
+    def add(self, kind: str, targets: Sequence[str], to: Mapping[str, Any]) -> None:
+        from inchwater.survey import Change
+
+        known = {one.id for one in (*self.job.changes, *self.made)}
+        id_ = next(f"ch{n}" for n in count(1) if f"ch{n}" not in known)
+        self.made.append(Change(id_, kind, tuple(targets), dict(to)))
+
+    def new_part(self, letter: str) -> str:
+        known = {*self.job.survey.part_ids, *(str(one.to.get("id")) for one in self.made)}
+        return next(f"{letter}{n}" for n in count(1) if f"{letter}{n}" not in known)
+
+
+def changes_of(job: Job, typed: Typed) -> tuple[Change, ...]:
+    """The changes that were typed, ready to be applied to the job's survey.
+
+    Parameters
+    ----------
+    job : Job
+        What the changes are done to; new parts get ids that it does not have yet.
+    typed : Typed
+        The options.
+
+    Returns
+    -------
+    tuple of Change
+        Checked by applying each after the other.
+
+    Raises
+    ------
+    InchwaterError
+        If one cannot be read, names a part that is not there, or cannot be done.
+    """
+    from inchwater.survey import apply
+
+    maker = _Maker(job)
+    for text in typed.change:
+        _json(maker, text)
+    for text in typed.filter:
+        _filter(maker, text)
+    for text in typed.grille:
+        targets, size = _target("--grille", text, "g1=20x30")
+        maker.add("grille", targets, _size("--grille", size))
+    for text in typed.add_return:
+        _add_return(maker, text)
+    for text in typed.enlarge:
+        targets, diameter = _target("--enlarge", text, "r1=8")
+        maker.add(
+            "enlarge-run",
+            targets,
+            {"diameter": _length("--enlarge", diameter, "in", "duct_diameter")},
+        )
+    for text in typed.tighten:
+        maker.add("tighten-run", _flex_runs(job.survey) if text == "all" else _ids(text), {})
+    for text in typed.add_run:
+        _add_run(maker, text)
+    for text in typed.fitting:
+        _fitting(maker, text)
+    for text in typed.register:
+        targets, size = _target("--register", text, "r1=6x12")
+        maker.add("register", targets, _size("--register", size))
+    for text in typed.tap:
+        maker.add("tap", ("unit",), {"tap": text})
+    survey = job.survey
+    for change in maker.made:
+        survey = apply(survey, change)
+    return tuple(maker.made)
+
+
+def pulled(job: Job, typed: Sequence[str]) -> dict[str, str]:
+    """The condition in which runs are pulled off their collars: ``{"run:r1": "pulled-open"}``."""
+    found = {}
+    for text in typed:
+        targets, how = _target("--pull", text, "r1=open")
+        if how not in ("open", "capped"):
+            raise InputError(
+                where="--pull",
+                came=repr(how),
+                right="the collar of a pulled run is open or capped",
+                do="Type r1=open or r1=capped.",
+            )
+        runs = [] if job.survey.supply is None else [one.id for one in job.survey.supply.runs]
+        for target in targets:
+            if target not in runs:
+                raise InputError(
+                    where="--pull",
+                    came=repr(target),
+                    right=f"the runs are {', '.join(runs)}" if runs else "no run is known yet",
+                    do="Name one of the runs of this job.",
+                )
+            found[f"run:{target}"] = f"pulled-{how}"
+    return found
+
+
+def _json(maker: _Maker, text: str) -> None:
+    from inchwater.survey import Fact, How
+    from inchwater.survey.files import parse_document
+
+    document = parse_document(text)
+    if not isinstance(document, dict) or "kind" not in document:
+        raise InputError(
+            where="--change",
+            came=repr(text[:60]),
+            right='an object with kind, targets and to, as in {"kind": "tap", "to": {"tap": "5"}}',
+            do="'inchwater schema' has the form of a change.",
+        )
+
+    def value(one: Any) -> Any:
+        if not isinstance(one, dict):
+            return tuple(one) if isinstance(one, list) else one
+        try:
+            how = How(one.get("how", "stated"))
+            return Fact(float(one["value"]), str(one["unit"]), how)
+        except (KeyError, TypeError, ValueError):
+            raise InputError(
+                where="--change",
+                came=repr(one),
+                right="a quantity is {value, unit, how}",
+                do="'inchwater schema' has the form of a fact.",
+            ) from None
+
+    to = document.get("to", {})
+    targets = document.get("targets", [])
+    if not isinstance(to, dict) or not isinstance(targets, list):
+        raise InputError(
+            where="--change",
+            came=repr(text[:60]),
+            right="targets is a list of ids and to an object",
+            do="'inchwater schema' has the form of a change.",
+        )
+    maker.add(
+        str(document["kind"]),
+        [str(target) for target in targets],
+        {str(key): value(one) for key, one in to.items()},
+    )
+
+
+def _filter(maker: _Maker, text: str) -> None:
+    targets, rest = _target("--filter", text, "f1=20x25:pleat-4in-merv11")
+    to: dict[str, Any] = {}
+    for part in rest.split(":"):
+        if _SIZE.match(part):
+            to |= _size("--filter", part)
+        elif part.strip():
+            to["grade"] = part.strip()
+    maker.add("filter", targets, to)
+
+
+def _add_return(maker: _Maker, text: str) -> None:
+    parts = _parts("--add-return", text, (1, 2, 3), "20x20:14:12ft")
+    to: dict[str, Any] = {"id": maker.new_part("g"), **_size("--add-return", parts[0])}
+    if len(parts) > 1:
+        to["diameter"] = _length("--add-return", parts[1], "in", "duct_diameter")
+    if len(parts) > 2:
+        to["length"] = _length("--add-return", parts[2], "ft", "duct_length")
+    maker.add("add-return", (), to)
+
+
+def _add_run(maker: _Maker, text: str) -> None:
+    text, _, trunk = text.partition("@")
+    parts = _parts("--add-run", text, (2,), "6:20ft")
+    maker.add(
+        "add-run",
+        _ids(trunk) if trunk else (),
+        {
+            "id": maker.new_part("r"),
+            "diameter": _length("--add-run", parts[0], "in", "duct_diameter"),
+            "length": _length("--add-run", parts[1], "ft", "duct_length"),
+        },
+    )
+
+
+def _fitting(maker: _Maker, text: str) -> None:
+    target, colon, rest = text.partition(":")
+    old, arrow, new = rest.partition(">")
+    if not (colon and arrow and target.strip() and (old.strip() or new.strip())):
+        _unreadable("--fitting", text, "r1:elbow-90-mitred>elbow-90-smooth")
+    to = {"from": old.strip(), "into": new.strip()}
+    maker.add("fitting", _ids(target), {key: word for key, word in to.items() if word})
+
+
+def _target(option: str, text: str, example: str) -> tuple[list[str], str]:
+    targets, equals, rest = text.partition("=")
+    if not (equals and targets.strip() and rest.strip()):
+        _unreadable(option, text, example)
+    return _ids(targets), rest.strip()
+
+
+def _parts(option: str, text: str, lengths: tuple[int, ...], example: str) -> list[str]:
+    parts = [part.strip() for part in text.split(":")]
+    if len(parts) not in lengths or not all(parts):
+        _unreadable(option, text, example)
+    return parts
+
+
+def _unreadable(option: str, text: str, example: str) -> None:
+    raise InputError(
+        where=option,
+        came=repr(text) if text.strip() else "nothing",
+        right=f"it reads like {example}",
+        do="Type it like that; 'inchwater forecast --help' has all of them.",
+    )
+
+
+def _ids(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()]
+
+
+def _flex_runs(survey: Survey) -> list[str]:
+    runs = () if survey.supply is None else survey.supply.runs
+    return [run.id for run in runs if run.duct.material in ("flex", None)]
+
+
+def _size(option: str, text: str) -> Mapping[str, Any]:
+    found = _SIZE.match(text)
+    if found is None:
+        raise InputError(
+            where=option,
+            came=repr(text),
+            right="a size is width x height in inches",
+            do="Type it like 20x25.",
+        )
+    return {
+        "width": _length(option, found[1], "in", "face"),
+        "height": _length(option, found[2], "in", "face"),
+    }
+
+
+def _length(option: str, text: str, unit: str, kind: str) -> Any:
+    return parse.length(option, text, unit, kind)

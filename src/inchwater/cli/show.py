@@ -1,0 +1,229 @@
+"""An answer for people at a prompt: the sentence first, then small tables, in plain words.
+
+The tables are those of the pages (``reports.tables``); colour carries no meaning, so that nothing
+is lost on paper, in a pipe or with NO_COLOR.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from inchwater import units
+from inchwater.quantity import Estimate
+from inchwater.units import System
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from rich.console import Console
+
+    from inchwater.answer import Answer, WhatIf
+    from inchwater.criteria import Judgement
+    from inchwater.findings import Caution
+    from inchwater.reports import Table
+
+
+def short_answer(out: Console, answer: Answer, system: System) -> None:
+    """What three numbers give: flows, statics, why the range is what it is, the next act."""
+    _sentence(out, answer.sentence.text(system))
+    _figures(out, answer, system)
+    _alternatives(out, answer, system)
+    _text(out, answer.basis.text(system))
+    _doubts(out, answer, system)
+    _cautions(out, answer.cautions)
+    _next(out, answer, system)
+
+
+def findings(out: Console, answer: Answer, system: System) -> None:
+    """Everything that an answer holds, in the order in which a technician asks."""
+    from inchwater.reports import budget_table, path_table, runs_table
+
+    _sentence(out, answer.sentence.text(system))
+    for said in answer.says:
+        _text(out, said.text(system))
+    _figures(out, answer, system)
+    _alternatives(out, answer, system)
+    _text(out, answer.basis.text(system))
+    if answer.path:
+        _table(out, path_table(answer, system))
+    if answer.budget:
+        _table(out, budget_table(answer, system))
+    _worth(out, answer, system)
+    _text(out, answer.limit.text.text(system))
+    if answer.runs:
+        _table(out, runs_table(answer.runs, system))
+    _criteria(out, answer.criteria, system)
+    _doubts(out, answer, system)
+    if answer.unseen:
+        _text(out, "These readings cannot show:")
+        for one in answer.unseen:
+            _text(out, f"– {one}", below=False)
+        out.print()
+    _cautions(out, answer.cautions)
+    _next(out, answer, system)
+
+
+def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> None:
+    """What a change would do: now, then, and the difference of each flow."""
+    from inchwater.reports import runs_table
+
+    _sentence(out, after.sentence.text(system))
+    rows = [
+        (name, now, then, change)
+        for name, now, then, change in (
+            ("Through the blower", answer.airflow, after.airflow, after.airflow_change),
+            ("To the rooms", answer.delivered, after.delivered, after.delivered_change),
+            ("TESP", answer.tesp, after.tesp, after.tesp_change),
+        )
+    ]
+    _rows(
+        out,
+        "Now and after",
+        ("", "Now", "After", "9 in 10", "Change", "9 in 10", "Unit"),
+        [
+            (
+                name,
+                now.text(system),
+                then.text(system),
+                then.range_text(system),
+                change.text(system),
+                change.range_text(system),
+                then.label(system),
+            )
+            for name, now, then, change in rows
+        ],
+    )
+    if after.runs:
+        _table(out, runs_table(answer.runs, system, after.runs))
+    _criteria(out, after.criteria, system)
+    for note in after.notes:
+        _text(out, note)
+    _cautions(out, after.cautions)
+
+
+def _sentence(out: Console, text: str) -> None:
+    from rich.text import Text
+
+    out.print()
+    out.print(Text(text, style="bold"))
+    out.print()
+
+
+def _text(out: Console, text: str, *, below: bool = True) -> None:
+    if not text:
+        return
+    out.print(text)
+    if below:
+        out.print()
+
+
+def _figures(out: Console, answer: Answer, system: System) -> None:
+    shown: Sequence[tuple[str, Estimate]] = (
+        ("Airflow through the blower", answer.airflow),
+        ("Air delivered to the rooms", answer.delivered),
+        ("Airflow per capacity", answer.airflow_per_ton),
+        ("TESP at the table's boundary", answer.tesp),
+        ("Return static", answer.return_static),
+        ("Supply static", answer.supply_static),
+    )
+    rows = [
+        (name, one.text(system), one.range_text(system), one.label(system)) for name, one in shown
+    ]
+    if answer.plate is not None:
+        _, text, label = units.shown(answer.plate, "pressure", system)
+        rows.append(("The plate's rated static", text, "", label))
+    _rows(out, "", ("", "Middle", "9 in 10", "Unit"), rows)
+
+
+def _alternatives(out: Console, answer: Answer, system: System) -> None:
+    if not answer.alternatives:
+        return
+    _rows(
+        out,
+        "What the table's zero holds is not known; the answer for each possibility",
+        ("If", "Airflow", "9 in 10", "Unit"),
+        [
+            (
+                one.label,
+                one.airflow.text(system),
+                one.airflow.range_text(system),
+                one.airflow.label(system),
+            )
+            for one in answer.alternatives
+        ],
+    )
+
+
+def _worth(out: Console, answer: Answer, system: System) -> None:
+    if not answer.worth:
+        return
+    _rows(
+        out,
+        "What each would give at handbook resistance",
+        ("Part", "Gain", "9 in 10", "Unit", ""),
+        [
+            (
+                one.label,
+                one.gain.text(system),
+                one.gain.range_text(system),
+                one.gain.label(system),
+                one.note,
+            )
+            for one in answer.worth
+        ],
+    )
+
+
+def _criteria(out: Console, criteria: Iterable[Judgement], system: System) -> None:
+    rows = [
+        (
+            one.label,
+            "–" if one.value is None else f"{one.value.text(system)} {one.value.label(system)}",
+            one.bounds(system),
+            one.verdict,
+            "–" if one.odds is None else f"{100 * one.odds:.0f} %",
+            one.source,
+        )
+        for one in criteria
+    ]
+    if rows:
+        _rows(out, "Criteria", ("", "Value", "Wanted", "", "Odds", "Source"), rows)
+
+
+def _doubts(out: Console, answer: Answer, system: System) -> None:
+    for doubt in answer.doubts:
+        _text(out, f"Doubt: {doubt.text.text(system)} {doubt.recheck}".strip())
+
+
+def _cautions(out: Console, cautions: Iterable[Caution]) -> None:
+    for caution in cautions:
+        _text(out, f"Caution, {caution.title}: {caution.text}")
+
+
+def _next(out: Console, answer: Answer, system: System) -> None:
+    _text(out, f"Next: {answer.next.title}. {answer.next.text.text(system)}")
+
+
+def _table(out: Console, table: Table) -> None:
+    _rows(out, table.caption, table.columns, [(row.head, *row.cells) for row in table.rows])
+
+
+def _rows(
+    out: Console, caption: str, columns: Sequence[str], rows: Iterable[Sequence[str]]
+) -> None:
+    from rich import box
+    from rich.table import Table as Grid
+
+    grid = Grid(
+        title=caption or None,
+        title_justify="left",
+        title_style="",
+        box=box.SIMPLE_HEAD,
+        pad_edge=False,
+    )
+    for number, name in enumerate(columns):
+        words = number == 0 or name in ("Source", "Unit", "Where", "Wanted", "")
+        grid.add_column(name, justify="left" if words else "right", overflow="fold")
+    for row in rows:
+        grid.add_row(*row)
+    out.print(grid)
