@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from inchwater.forecast import Prediction
 
 # Samples on which worth and limit are evaluated: enough for a 90 % range, few enough to be quick.
-_THINNED = 300
+_THINNED = 200
 
 
 def answer(

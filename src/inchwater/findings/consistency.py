@@ -13,8 +13,10 @@ import numpy as np
 
 from inchwater import units
 from inchwater.findings.types import Doubt, told
-from inchwater.findings.watts import watts_doubts
+from inchwater.findings.watts import tap_in_use, watts_doubts
+from inchwater.parts.blowers import generic_curve
 from inchwater.parts.coefficients import table
+from inchwater.parts.filters import filter_law
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.trials import Reading, Trial
 
@@ -58,7 +60,7 @@ def doubts(job: Job, as_found: Prediction, posterior: Posterior) -> tuple[Doubt,
         found += _filter_over_return(statics, survey, trial, as_found)
         found += watts_doubts(trial, survey, _tesp(statics), threshold)
     found += _outside_table(job.survey, as_found)
-    found += _table_for_capacity(job.survey)
+    found += _table_for_capacity(job)
     found += _surprises(posterior, already={doubt.id for doubt in found})
     return tuple({doubt.id: doubt for doubt in found}.values())
 
@@ -166,8 +168,6 @@ def _filter_over_return(
     statics: dict[str, Reading], survey: Survey, trial: Trial, as_found: Prediction
 ) -> Iterator[Doubt]:
     """A filter alone cannot take more than all of the return side."""
-    from inchwater.parts.filters import filter_law
-
     back = statics.get("return")
     if back is None or back.value >= 0.0:
         return
@@ -211,26 +211,33 @@ def _outside_table(survey: Survey, as_found: Prediction) -> Iterator[Doubt]:
         )
 
 
-def _table_for_capacity(survey: Survey) -> Iterator[Doubt]:
+def _table_for_capacity(job: Job) -> Iterator[Doubt]:
     """A table of another size of unit moves too little or too much for this capacity."""
-    table = survey.unit.table
-    if table is None:
+    unit = job.survey.unit
+    if unit.table is None:
         return
-    flows = [row.airflow for row in table.rows if row.airflow is not None]
-    capacity = survey.unit.capacity
-    if max(flows) / capacity.si < threshold("table-least"):
-        word, edge = "less", max(flows)
-    elif min(flows) / capacity.si > threshold("table-most"):
-        word, edge = "more", min(flows)
-    else:
+    usual = generic_curve(unit.motor, unit.capacity.si)
+    shares: dict[str, list[float]] = {}
+    for row in unit.table.rows:
+        if row.airflow is not None:
+            usually = float(usual.airflow(row.tesp))
+            shares.setdefault(row.tap, []).append(row.airflow / usually)
+    by_tap = {tap: float(np.median(of_tap)) for tap, of_tap in shares.items()}
+    in_use = tap_in_use(job.survey, job.trials[-1]) if job.trials else unit.tap
+    most = max(by_tap.values())
+    running = by_tap.get(in_use or "", min(by_tap.values()))
+    # A single tap may be a slow one on purpose; a whole table without a fast one is another unit's.
+    least = threshold("table-least" if len(by_tap) > 1 else "table-least-one-tap")
+    if most >= least and running <= threshold("table-most"):
         return
-    which = "at most" if word == "less" else "at least"
+    share, word = (most, "less") if most < least else (running, "more")
+    what = "The table" if most < least else "The tap in use"
     yield Doubt(
         told(
-            f"The table moves {which} {{q}}, which is {word} than a unit of this capacity "
-            "({c}) is made for.",
-            q=(edge, "airflow"),
-            c=(capacity.si, "capacity"),
+            what + " moves {s} of what a unit of {c} usually moves at these pressures: "
+            f"{word} than one of this capacity is made for.",
+            s=(share, "ratio"),
+            c=(unit.capacity.si, "capacity"),
         ),
         "Compare the model on the plate with the table's page, and the capacity with the outdoor "
         "unit's plate.",

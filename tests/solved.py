@@ -1,0 +1,89 @@
+"""Calibrated jobs that several tests look at, made once, and stand-ins for a solved system."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from types import SimpleNamespace
+
+import numpy as np
+
+from inchwater.calibration import calibrate
+from inchwater.forecast import predict
+from inchwater.rehearsal import demos
+from inchwater.survey import BlowerTable, Reading, TableRow, minimal_job
+from inchwater.units import to_si
+
+SEED = 20260302
+
+
+def inwc(value):
+    """A pressure in in. w.c. as Pa."""
+    return to_si(value, "inwc")
+
+
+def cfm(value):
+    """An airflow in cfm as m3/s."""
+    return to_si(value, "cfm")
+
+
+@cache
+def demo(letter):
+    """A demo job, its posterior, and its system as found."""
+    job = demos()[letter]
+    posterior = calibrate(job, SEED)
+    return job, posterior, predict(posterior)
+
+
+@cache
+def three_numbers(includes=None, cells=True, **given):
+    """The job of three numbers: 2.5 ton, return 0.29, supply 0.42, with two cells of a table."""
+    table = None
+    if cells:
+        rows = (
+            TableRow("3", inwc(0.7), cfm(750)),
+            TableRow("3", inwc(0.8), cfm(655)),
+        )
+        table = BlowerTable("t1", rows, includes)
+    return minimal_job(
+        capacity=to_si(2.5, "ton"),
+        return_static=inwc(0.29),
+        supply_static=inwc(0.42),
+        table=table,
+        tap="3" if cells else None,
+        **given,
+    )
+
+
+def with_reading(job, at, value, quantity="static", trial=0, unit="inwc", typed=""):
+    """A job with one reading of a trial replaced, or added where there was none. [SI]"""
+    new = Reading(f"new-{at}-{quantity}", at, quantity, typed or f"{value:g}", unit, value)
+    trials = list(job.trials)
+    kept = tuple(r for r in trials[trial].readings if not (r.at == at and r.quantity == quantity))
+    trials[trial] = replace(trials[trial], readings=(*kept, new))
+    return replace(job, trials=tuple(trials))
+
+
+def stand_in(survey, airflow, *, weights=None, **more):
+    """A prediction with the given airflow samples [m3/s] and nothing else but what is named."""
+    airflow = np.atleast_1d(np.asarray(airflow, dtype=float))
+    zero = np.zeros_like(airflow)
+    solution = {
+        "airflow": airflow,
+        "delivered": airflow,
+        "tesp": zero,
+        "entry": zero,
+        "beyond": zero,
+        "power": None,
+        "static": {},
+        "reads": {},
+        "drop": {},
+        "part_flow": {},
+        "flow": {},
+    }
+    solution |= more
+    return SimpleNamespace(
+        survey=survey,
+        solution=SimpleNamespace(**solution),
+        weights=np.ones_like(airflow) if weights is None else np.asarray(weights, dtype=float),
+    )
