@@ -211,7 +211,7 @@ def test_both_systems_draw_the_same_line() -> None:
     """The unit changes the axis, not the picture's numbers: the dot's share of the axis agrees."""
     case = CASES["usual"]
     ip, si = reports.path_table(case, "ip"), reports.path_table(case, "si")
-    assert ip.columns[1] == "Static, in. w.c."
-    assert si.columns[1] == "Static, Pa"
+    assert ip.caption == "Static along the air's way, in. w.c."
+    assert si.caption == "Static along the air's way, Pa"
     assert ip.rows[3].cells == ("−0.29", "−0.33 to −0.25", "−0.29")
     assert si.rows[3].cells == ("−72", "−82 to −62", "−72")

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from importlib.util import find_spec
+from django.urls import include, path
 
-from django.urls import URLPattern, URLResolver, include, path
+from inchwater.app.core import views
 
-urlpatterns: list[URLPattern | URLResolver] = []
-if find_spec("inchwater.app.visits.urls"):
-    urlpatterns.append(path("", include("inchwater.app.visits.urls")))
+urlpatterns = [
+    path("", include("inchwater.app.visits.urls")),
+    path("", include("inchwater.app.firms.urls")),
+    path("font/inter.ttf", views.inter, name="inter"),
+]
 
 handler400 = "inchwater.app.core.errors.bad_request"
 handler403 = "inchwater.app.core.errors.forbidden"

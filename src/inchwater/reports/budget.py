@@ -10,7 +10,8 @@ from inchwater.reports.svg import WIDTH, Box, Drawing, text_width
 from inchwater.units import System
 
 if TYPE_CHECKING:
-    from inchwater.answer import Answer, BudgetRow
+    from inchwater.answer import Answer
+    from inchwater.findings import BudgetRow
 
 _ROW = 62.0
 _BAR = 12.0

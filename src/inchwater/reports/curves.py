@@ -13,7 +13,8 @@ from inchwater.reports.svg import WIDTH, Box, Drawing
 from inchwater.units import System
 
 if TYPE_CHECKING:
-    from inchwater.answer import Answer, Curves, Goal, TapLine, WhatIf
+    from inchwater.answer import Answer, Curves, TapLine, WhatIf
+    from inchwater.criteria import Goal
 
 _LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, WIDTH - 10.0, 32.0, 330.0
 _HEIGHT = _BOTTOM + 44.0

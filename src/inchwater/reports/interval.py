@@ -12,7 +12,8 @@ from inchwater.reports.svg import WIDTH, Drawing, text_width
 from inchwater.units import System
 
 if TYPE_CHECKING:
-    from inchwater.answer import Answer, Goal, WhatIf
+    from inchwater.answer import Answer, WhatIf
+    from inchwater.criteria import Goal
 
 _ROW = 58.0
 _TOP = 30.0

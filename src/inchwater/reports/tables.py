@@ -55,8 +55,8 @@ def path_table(answer: Answer, system: System = "ip") -> Table:
         )
         for i, p in enumerate(answer.path)
     )
-    columns = ("Place", f"Static, {_label('pressure', system)}", "9 in 10", "Read")
-    return Table("Static along the air's way", columns, tuple(rows))
+    columns = ("Place", "Static", "9 in 10", "Read")
+    return Table(f"Static along the air's way, {_label('pressure', system)}", columns, tuple(rows))
 
 
 def budget_table(answer: Answer, system: System = "ip") -> Table:
@@ -69,8 +69,8 @@ def budget_table(answer: Answer, system: System = "ip") -> Table:
         )
         for i, r in enumerate(answer.budget)
     )
-    columns = ("Part", f"Drop, {_label('pressure', system)}", "9 in 10", "Guidance")
-    return Table("What each part takes", columns, tuple(rows))
+    columns = ("Part", "Drop", "9 in 10", "Guide")
+    return Table(f"What each part takes, {_label('pressure', system)}", columns, tuple(rows))
 
 
 def flows_table(answer: Answer, system: System = "ip", after: WhatIf | None = None) -> Table:
@@ -89,8 +89,8 @@ def flows_table(answer: Answer, system: System = "ip", after: WhatIf | None = No
     rows = [Row(f"flow-{i}", name, _range(e, system)) for i, (name, e) in enumerate(pairs)]
     goal = "–".join(_shown(v, "airflow", system) for v in (answer.goal.low, answer.goal.high))
     rows.append(Row("flow-goal", "Goal", ("", goal)))
-    columns = ("Flow", _label("airflow", system), "9 in 10")
-    return Table("Airflow and goal", columns, tuple(rows))
+    columns = ("Flow", "Middle", "9 in 10")
+    return Table(f"Airflow and goal, {_label('airflow', system)}", columns, tuple(rows))
 
 
 def curves_table(answer: Answer, system: System = "ip", after: WhatIf | None = None) -> Table:
@@ -124,14 +124,14 @@ def runs_table(
 ) -> Table:
     """Air to each run, now and after."""
     then = {r.id: r for r in after}
-    columns: tuple[str, ...] = ("Run", f"Now, {_label('airflow', system)}", "9 in 10")
+    columns: tuple[str, ...] = ("Run", "Now", "9 in 10")
     if then:
         columns = (*columns, "After", "9 in 10")
     rows = []
     seen = set()
     for r in runs:
         seen.add(r.id)
-        cells = _range(r.airflow, system)
+        cells: tuple[str, ...] = _range(r.airflow, system)
         if then:
             cells += _range(then[r.id].airflow, system) if r.id in then else ("–", "–")
         rows.append(Row(f"run-{r.id}", r.room or r.id, cells))
@@ -140,7 +140,7 @@ def runs_table(
         for r in then.values()
         if r.id not in seen
     ]
-    return Table("Air to each run", columns, tuple(rows))
+    return Table(f"Air to each run, {_label('airflow', system)}", columns, tuple(rows))
 
 
 def ports_table(kind: str) -> Table:

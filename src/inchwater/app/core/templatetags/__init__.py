@@ -1,0 +1,1 @@
+"""Template filters that print quantities and sentences in the reader's units."""

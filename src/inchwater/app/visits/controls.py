@@ -1,0 +1,314 @@
+"""What the *What if* page can ask: one control per kind of change, its inputs and its cautions.
+
+Nothing here is kept: what is chosen stands in the page's address, so a forecast can be reopened.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.http import QueryDict
+
+from inchwater.app.visits.fields import FIELDS, Choice, Field, Kind
+from inchwater.findings.cautions import ACT_OF_CHANGE, cautions_for
+from inchwater.findings.types import Caution
+from inchwater.survey import Survey
+from inchwater.units import System
+
+PULL = "pull-run"
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One input of a control, as the page shows it."""
+
+    name: str
+    label: str
+    help: str = ""
+    unit: str = ""
+    mode: str = "text"
+    choices: tuple[Choice, ...] = ()
+    many: bool = False
+    empty: str = "as it is"
+    chosen: tuple[str, ...] = ()
+    typed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """One kind of change: its title, inputs, cautions, or what has to be known first."""
+
+    kind: str
+    title: str
+    about: str
+    inputs: tuple[Input, ...]
+    cautions: tuple[Caution, ...]
+    on: bool
+    blocked: str = ""
+    part: str = ""
+
+
+def _field(name: str, label: str, help_: str, kind: Kind, quantity: str | None = None) -> Field:
+    """A field of a control; it belongs to no part of the facts and has no place in a document."""
+    return Field(
+        group="change",
+        name=name,
+        label=label,
+        help=help_,
+        kind=kind,
+        thin=False,
+        quantity=quantity,
+        point=None,
+        reading=None,
+        path=None,
+        how="stated",
+        waits_for=(),
+        choice_set="",
+    )
+
+
+_ABOUT = "About is good enough."
+# What is typed in a control, as fields, so that it is read and refused like any other.
+TYPED: dict[str, Field] = {
+    field.name: field
+    for field in (
+        _field("filter.size", "Filter size", "Width × height.", "size"),
+        _field("filter.count", "How many such filters", "Side by side.", "count"),
+        _field("grille.size", "Grille size", "Width × height.", "size"),
+        _field("add-return.size", "New grille's size", "Width × height.", "size"),
+        _field("add-return.diameter", "New return duct", "Across.", "quantity", "length"),
+        _field("add-return.length", "Its length", _ABOUT, "quantity", "run_length"),
+        _field("enlarge-run.diameter", "New diameter", "Across.", "quantity", "length"),
+        _field("add-run.diameter", "New run's diameter", "Across.", "quantity", "length"),
+        _field("add-run.length", "Its length", _ABOUT, "quantity", "run_length"),
+        _field("register.size", "New register's size", "Width × height.", "size"),
+    )
+}
+
+# kind: (title, about, the part of the facts page that makes it possible)
+_WORDS: dict[str, tuple[str, str, str]] = {
+    "filter": ("Another filter", "A class or a size; new and clean.", "filter"),
+    "grille": ("Another return grille", "All return grilles, or those you choose.", "returns"),
+    "add-return": ("An added return", "A grille with its own duct to the unit.", "returns"),
+    "enlarge-run": ("A run enlarged", "New duct and fittings, hung tight.", "runs"),
+    "tighten-run": ("A run pulled tight", "The same flex, shortened and strapped.", "runs"),
+    "add-run": ("An added run", "From the plenum or a trunk to a room.", "runs"),
+    "fitting": ("Another fitting", "Exchange one, take one out, or put one in.", "runs"),
+    "register": ("Another register", "At the end of a run.", "runs"),
+    "tap": ("Another tap", "The blower speed in cooling.", "table"),
+    PULL: (
+        "A run pulled, for measuring",
+        "A measuring state, never a change and never a proof: watch both flows.",
+        "runs",
+    ),
+}  # fmt: skip
+_NEEDS = {
+    "filter": "The filter is not known yet.",
+    "grille": "The return is not known yet.",
+    "add-return": "The returns are not known yet.",
+    "tap": "The blower table is not known yet; two cells of each tap are enough.",
+}
+_ACT = {**ACT_OF_CHANGE, PULL: "pulled-run"}
+
+
+def controls(survey: Survey, query: QueryDict, system: System) -> tuple[Control, ...]:
+    """The controls for a system, with what the query chose in them.
+
+    Parameters
+    ----------
+    survey : Survey
+        What is installed: its parts are the choices.
+    query : QueryDict
+        The page's query.
+    system : "ip" or "si"
+        Units of what is typed.
+    """
+    made = []
+    for kind, (title, about, part) in _WORDS.items():
+        inputs = tuple(_filled(one, query, system) for one in _inputs(survey, kind))
+        made.append(
+            Control(
+                kind,
+                title,
+                about,
+                inputs,
+                cautions_for(survey, _ACT[kind]),
+                on=any(query.get(one.name) for one in inputs),
+                blocked="" if inputs else _NEEDS.get(kind, "The runs are not known yet."),
+                part=part,
+            )
+        )
+    return tuple(made)
+
+
+def _filled(one: Input, query: QueryDict, system: System) -> Input:
+    field = TYPED.get(one.name)
+    return Input(
+        one.name,
+        one.label,
+        one.help,
+        field.unit_label(system) if field else "",
+        field.input_mode if field else "text",
+        one.choices,
+        one.many,
+        one.empty,
+        tuple(query.getlist(one.name)),
+        query.get(one.name, ""),
+    )
+
+
+def _inputs(survey: Survey, kind: str) -> list[Input]:
+    """The inputs of a kind on this system; none when a fact is missing that it needs."""
+    return {
+        "filter": _filter,
+        "grille": _grille,
+        "add-return": _add_return,
+        "enlarge-run": _enlarge_run,
+        "tighten-run": _tighten_run,
+        "add-run": _add_run,
+        "fitting": _fitting,
+        "register": _register,
+        "tap": _tap,
+        PULL: _pull,
+    }[kind](survey)
+
+
+def _typed(name: str) -> Input:
+    field = TYPED[name]
+    return Input(name, field.label, field.help)
+
+
+def _grades(name: str, empty: str) -> Input:
+    return Input(name, "Filter class", choices=FIELDS["filter_grade"].choices, empty=empty)
+
+
+def _filter(survey: Survey) -> list[Input]:
+    if not survey.filters:
+        return []
+    inputs = [_grades("filter.grade", "as it is"), _typed("filter.size"), _typed("filter.count")]
+    if len(survey.filters) > 1:
+        choices = tuple(Choice(f.id, f"Filter {i}") for i, f in enumerate(survey.filters, 1))
+        inputs.append(
+            Input("filter.at", "Only these (none chosen: all)", "", choices=choices, many=True)
+        )
+    return inputs
+
+
+def _return_choices(survey: Survey) -> tuple[Choice, ...]:
+    return tuple(Choice(r.id, f"Return {i}") for i, r in enumerate(survey.returns or (), 1))
+
+
+def _grille(survey: Survey) -> list[Input]:
+    if not survey.returns:
+        return []
+    inputs = [_typed("grille.size"), Input("grille.kind", "Its kind", choices=_terminals("grille"))]
+    if len(survey.returns) > 1:
+        choices = _return_choices(survey)
+        inputs.append(
+            Input("grille.at", "Only these (none chosen: all)", choices=choices, many=True)
+        )
+    return inputs
+
+
+def _add_return(survey: Survey) -> list[Input]:
+    if survey.returns is None:
+        return []
+    names = ("add-return.size", "add-return.diameter", "add-return.length")
+    return [*map(_typed, names), _grades("add-return.grade", "no filter in it")]
+
+
+def run_choices(survey: Survey) -> tuple[Choice, ...]:
+    """Every run by its room, or by its place in the row."""
+    if survey.supply is None:
+        return ()
+    return tuple(
+        Choice(run.id, f"Run {i}, {run.room}" if run.room else f"Run {i}")
+        for i, run in enumerate(survey.supply.runs, 1)
+    )
+
+
+def _which(survey: Survey, kind: str, label: str = "Which") -> Input:
+    return Input(f"{kind}.at", label, choices=run_choices(survey), many=True)
+
+
+def _enlarge_run(survey: Survey) -> list[Input]:
+    if not run_choices(survey):
+        return []
+    return [_which(survey, "enlarge-run"), _typed("enlarge-run.diameter")]
+
+
+def _tighten_run(survey: Survey) -> list[Input]:
+    if survey.supply is None:
+        return []
+    flex = {r.id for r in survey.supply.runs if r.duct.material in ("flex", None)}
+    choices = tuple(choice for choice in run_choices(survey) if choice.value in flex)
+    return [Input("tighten-run.at", "Which", choices=choices, many=True)] if choices else []
+
+
+def _add_run(survey: Survey) -> list[Input]:
+    if survey.supply is None:
+        return []
+    inputs = [*map(_typed, ("add-run.diameter", "add-run.length"))]
+    inputs.append(Input("add-run.room", "To the room"))
+    trunks = tuple(
+        Choice(branch.id, f"Trunk {branch.id}")
+        for branch, _ in survey.supply.walk()
+        if branch.is_trunk
+    )
+    if trunks:
+        inputs.append(Input("add-run.at", "Leaves from", choices=trunks, empty="the plenum"))
+    return inputs
+
+
+def _fitting(survey: Survey) -> list[Input]:
+    from inchwater.parts.fittings import FITTINGS
+
+    places = (*run_choices(survey), *_return_choices(survey))
+    if not places:
+        return []
+    kinds = tuple(Choice(key, one.label) for key, one in FITTINGS.items())
+    return [
+        Input("fitting.at", "Where", choices=places, many=True),
+        Input("fitting.from", "Take out", choices=kinds, empty="nothing"),
+        Input("fitting.into", "Put in", choices=kinds, empty="nothing"),
+    ]
+
+
+def _register(survey: Survey) -> list[Input]:
+    if not run_choices(survey):
+        return []
+    kinds = Input("register.kind", "Its kind", choices=_terminals("register"))
+    return [_which(survey, "register"), _typed("register.size"), kinds]
+
+
+def _tap(survey: Survey) -> list[Input]:
+    table = survey.unit.table
+    if table is None:
+        return []
+    choices = tuple(Choice(tap, f"Tap {tap}" if len(tap) <= 3 else tap) for tap in table.taps)
+    return [Input("tap.tap", "Tap", choices=choices)]
+
+
+def _pull(survey: Survey) -> list[Input]:
+    if not run_choices(survey):
+        return []
+    states = (
+        Choice("pulled-open", "Pulled off, collar open"),
+        Choice("pulled-capped", "Pulled off, collar capped"),
+    )
+    return [
+        Input(f"{PULL}.at", "Which", choices=run_choices(survey), empty="none"),
+        Input(f"{PULL}.state", "State", choices=states, empty="not pulled"),
+    ]
+
+
+def _terminals(side: str) -> tuple[Choice, ...]:
+    from inchwater.parts.terminals import TERMINALS
+
+    found: Iterable[tuple[str, str]] = (
+        (key, one.label)
+        for key, one in TERMINALS.items()
+        if key.startswith(side) and not key.endswith("unknown")
+    )
+    return tuple(Choice(key, label) for key, label in found)

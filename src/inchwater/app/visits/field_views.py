@@ -1,0 +1,83 @@
+"""One field is left: what was typed is saved, and a small fragment says what became of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from inchwater.app.firms.middleware import FirmRequest
+from inchwater.app.visits import fields, pages, services
+from inchwater.app.visits.shown import ShownField, shown_field, with_state
+from inchwater.app.visits.views import typed_in
+from inchwater.errors import InchwaterError
+
+
+@require_POST
+def field(request: FirmRequest, visit_id: UUID, name: str) -> HttpResponse:
+    """Save a field; ``?use=`` takes the value that was suggested, ``?keep=yes`` the typed one.
+
+    Without htmx the person goes back to the page on which the field stands.
+    """
+    fields.field(name)
+    use, keep = request.GET.get("use"), "keep" in request.GET
+    typed = use if use is not None else typed_in(request, name) or ""
+    saved = _save(request, visit_id, name, typed, keep)
+    _partner(request, visit_id, name)
+    if request.headers.get("HX-Request") != "true":
+        return redirect(pages.page_of(name), visit_id)
+    values = services.visit_values(request.firm, visit_id, request.units)
+    whole = use is not None or keep
+    shown = with_state(shown_field(name, values, {}, request.units), saved)
+    if saved.ok and request.POST.get("range"):
+        shown = replace(shown, narrow_from=request.POST["range"])
+    context = {"visit": services.find_visit(request.firm, visit_id), "asked": shown}
+    if name == "unit_kind":
+        context["also"] = _side(request, visit_id)
+    return render(request, "visits/field.html" if whole else "visits/told_now.html", context)
+
+
+@require_safe
+def narrowed(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """How the saved fact moved the airflow's range; the page keeps the new range for the next."""
+    try:
+        answer = services.answer(request.firm, visit_id)
+    except services.NotYetError:
+        return HttpResponse("")
+    except InchwaterError as error:
+        # The facts contradict each other or leave the table: that is what the fact has shown.
+        return render(request, "error_fragment.html", {"error": error})
+    line = pages.narrowed_line(request.GET.get("from", ""), answer.airflow, request.units)
+    range_ = pages.range_text(answer.airflow)
+    return render(request, "visits/narrowed.html", {"line": line, "range": range_})
+
+
+def _save(
+    request: FirmRequest, visit_id: UUID, name: str, typed: str, keep: bool
+) -> services.Saved:
+    return services.save_field(
+        request.firm, visit_id, name, typed, keep=keep, units=request.units, user=request.user
+    )
+
+
+def _partner(request: FirmRequest, visit_id: UUID, name: str) -> None:
+    """Save the column of a cell with its airflow: the page wrote it there itself."""
+    if not name.endswith("_airflow") or not name.startswith("cell"):
+        return
+    column = name.replace("_airflow", "_tesp")
+    typed = typed_in(request, column)
+    known = services.visit_values(request.firm, visit_id, request.units).get(column)
+    if typed and not known:
+        _save(request, visit_id, column, typed, keep=False)
+
+
+def _side(request: FirmRequest, visit_id: UUID) -> ShownField | None:
+    """The question on which side of the coil was read, where the kind of unit raises it."""
+    values = services.visit_values(request.firm, visit_id, request.units)
+    if "supply_at" not in pages.asks(values):
+        return None
+    states = services.draft_states(request.firm, visit_id)
+    return shown_field("supply_at", values, states, request.units)

@@ -1,0 +1,211 @@
+"""What the pages of a visit show and in which order: names of fields, ways on and back, lists."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.urls import reverse
+
+from inchwater import units
+from inchwater.answer import Answer, WhatIf
+from inchwater.app.visits import fields
+from inchwater.app.visits.models import Visit
+from inchwater.app.visits.saving import Saved
+from inchwater.app.visits.shown import ShownField, shown_fields
+from inchwater.app.visits.values import number_text
+from inchwater.findings import Worth
+from inchwater.planning import NextAct
+from inchwater.quantity import Estimate
+from inchwater.survey import Fact, How, Survey, Unit
+from inchwater.units import System
+
+# What may stand in for a survey whose unit is not chosen yet: only cautions are asked of it.
+NOTHING_KNOWN = Survey(unit=Unit(kind="air-handler", capacity=Fact(3.0, "ton", How.TYPICAL)))
+# The short path to the first answer, in the order in which a technician has it at hand.
+START = ("capacity", "unit_kind", "return_static", "supply_static", "supply_at")
+FACT_GROUPS = ("table", "filter", "returns", "runs", "second", "unit", "place")
+# The visit's way: address, its word, in order.  Facts and test points lie beside it.
+STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("what_if", "What if"))
+# Which fields of the page hold what the next act asks for.
+_NEXT = {
+    "unit.table": ("cell1_tesp", "cell1_airflow", "cell2_tesp", "cell2_airflow"),
+    "unit.table.includes": ("table_includes",),
+    "unit.tap": ("tap",),
+    "unit": ("watts",),
+    "filters": ("filter_at", "filter_size", "filter_grade"),
+    "supply": ("runs",),
+    "returns": ("return_count", "return_grille", "return_kind"),
+    "before-filter": ("before_filter_static",),
+    "before-coil": ("other_coil_static",),
+    "unit.wheel": ("wheel",),
+}
+
+
+def asks(values: Mapping[str, str]) -> tuple[str, ...]:
+    """The fields of the reading page: on which side of the coil only where both are reachable."""
+    two_sides = values.get("unit_kind") == "furnace" or values.get("supply_at") == "before-coil"
+    return START if two_sides else START[:-1]
+
+
+def next_names(act: NextAct, answer: Answer) -> tuple[str, ...]:
+    """The fields of the next act; none where it is done elsewhere."""
+    if act.kind == "reading" and act.field == "supply":
+        return ("other_coil_static",)
+    return _NEXT.get(act.field, ())
+
+
+def next_fields(
+    answer: Answer, values: Mapping[str, str], states: Mapping[str, Saved], system: System
+) -> list[ShownField]:
+    """The fields of the next act, with the columns of the table already in the cells."""
+    names = next_names(answer.next, answer)
+    known = dict(values)
+    if answer.next.kind == "cells":
+        for name, side in (("cell1_tesp", "low"), ("cell2_tesp", "high")):
+            column = answer.next.text.values.get(side)
+            if not known.get(name) and isinstance(column, tuple):
+                number, _, _ = units.shown(column[0], "pressure", system)
+                known[name] = number_text(round(number, units.SHOWN["pressure"][system][1]))
+    return shown_fields(names, known, states, system)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of the facts page."""
+
+    name: str
+    title: str
+    fields: list[ShownField]
+    known: int
+    open: bool
+
+
+def facts_of(values: Mapping[str, str], states: Mapping[str, Saved], system: System) -> list[Part]:
+    """The parts of the facts page; a part with something to settle is open."""
+    parts = []
+    for name in FACT_GROUPS:
+        shown = shown_fields((f.name for f in fields.group(name)), values, states, system)
+        known = sum(bool(one.typed) and not one.problem for one in shown)
+        unsettled = any(one.problem or one.doubt for one in shown)
+        parts.append(Part(name, fields.GROUPS[name], shown, known, unsettled))
+    return parts
+
+
+def fact_names() -> list[str]:
+    """The fields of the facts page and of the next act, in their order."""
+    return [field.name for name in FACT_GROUPS for field in fields.group(name)]
+
+
+def page_of(name: str) -> str:
+    """The page on which a field stands."""
+    if name in START:
+        return "reading"
+    return "say" if fields.field(name).group == "complaint" else "facts"
+
+
+def way(here: str, visit: UUID) -> dict[str, Any]:
+    """Where one is, in words: ``2 of 4 Reading``, with the page before and the page after."""
+    names = [name for name, _ in STEPS]
+    if here not in names:
+        words = {"facts": "Facts", "test_points": "Test points"}[here]
+        back = ("findings", "Findings") if here == "facts" else ("reading", "Reading")
+        return {"place": words, "back": (reverse(back[0], args=[visit]), back[1]), "on": None}
+    at = names.index(here)
+
+    def link(step: int) -> tuple[str, str] | None:
+        if not 0 <= step < len(STEPS):
+            return None
+        return reverse(STEPS[step][0], args=[visit]), STEPS[step][1]
+
+    return {
+        "place": f"{at + 1} of {len(STEPS)} {STEPS[at][1]}",
+        "back": link(at - 1) or (reverse("home"), "Home"),
+        "on": link(at + 1),
+    }
+
+
+def name_of(visit: Visit) -> str:
+    """What a visit is called: the system's name, the room, or the day."""
+    if visit.system.name:
+        return visit.system.name
+    if visit.complaint_room:
+        return f"{visit.complaint_room}: {visit.complaint}".strip(": ")
+    return f"Visit of {visit.created:%-d %B, %H:%M}"
+
+
+def about(visit: Visit) -> str:
+    """A line on what is known of a visit, for a list."""
+    if visit.complaint:
+        return visit.complaint
+    return f"last changed {visit.changed:%-d %B, %H:%M}"
+
+
+@dataclass(frozen=True, slots=True)
+class WorthRow:
+    """One restriction with the length of its bar in hundredths; the bar ends at the right."""
+
+    worth: Worth
+    share: float
+
+    @property
+    def rest(self) -> float:
+        """Where the bar starts."""
+        return 100.0 - self.share
+
+
+def worth_rows(answer: Answer) -> list[WorthRow]:
+    """What each is worth, with bars against the largest."""
+    most = max((one.gain.value for one in answer.worth), default=0.0)
+    return [
+        WorthRow(one, round(100.0 * max(one.gain.value, 0.0) / most, 1) if most > 0.0 else 0.0)
+        for one in answer.worth
+    ]
+
+
+def range_text(airflow: Estimate) -> str:
+    """An airflow's range as it goes through a form. [m3/s]"""
+    return f"{airflow.low:.6g},{airflow.high:.6g}"
+
+
+def narrowed_line(before: str, now: Estimate, system: System) -> str:
+    """How a saved fact moved the range: ``Airflow 620–910 → 690–830 cfm``; empty if it did not."""
+    try:
+        low, high = (float(part) for part in before.split(","))
+    except ValueError:
+        return ""
+    was = Estimate(low, low, high, "airflow").range_text(system)
+    after = now.range_text(system)
+    if was == after:
+        return f"Airflow stays {after} {now.label(system)}."
+    word = "narrower" if now.high - now.low < high - low else "wider, and nearer to the truth"
+    return f"Airflow {was} → {after} {now.label(system)}: {word}."
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """One quantity now and after."""
+
+    label: str
+    now: Estimate
+    after: Estimate
+
+
+def compared(answer: Answer, after: WhatIf) -> list[Compared]:
+    """What a change moves, both flows first."""
+    return [
+        Compared("Through the blower", answer.airflow, after.airflow),
+        Compared("To the rooms", answer.delivered, after.delivered),
+        Compared("Per capacity", answer.airflow_per_ton, after.airflow_per_ton),
+        Compared("External static", answer.tesp, after.tesp),
+        Compared("Return static", answer.return_static, after.return_static),
+        Compared("Supply static", answer.supply_static, after.supply_static),
+    ]
+
+
+def guidance(answer: Answer) -> list[str]:
+    """The sources of the guidance in the budget, each once."""
+    sources = (row.source for row in answer.budget if row.guidance is not None)
+    return list(dict.fromkeys(sources))

@@ -1,0 +1,83 @@
+"""A field as a template shows it: what stands in it, and what became of that."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from inchwater.app.visits.fields import FIELDS, Field
+from inchwater.app.visits.saving import Saved
+from inchwater.units import System
+
+# Up to so many choices all are on the page at once; a longer list opens on a tap.
+_ALL_ON_PAGE = 6
+
+
+@dataclass(frozen=True, slots=True)
+class ShownField:
+    """One field with its text, its problem or doubt in words, and what was understood.
+
+    ``narrow_from`` is the airflow's range [m3/s] that the page showed before, where it is to say
+    how the answer narrowed.
+    """
+
+    field: Field
+    typed: str
+    unit: str
+    problem: str = ""
+    doubt: Mapping[str, str] | None = None
+    saved: str = ""
+    narrow_from: str = ""
+
+    @property
+    def group(self) -> bool:
+        """Whether it is a group of choices, each of them on the page."""
+        return bool(self.field.choices) and len(self.field.choices) <= _ALL_ON_PAGE
+
+    @property
+    def unsettled(self) -> bool:
+        """Whether something has to be put right or decided."""
+        return bool(self.problem or self.doubt)
+
+    @property
+    def chosen(self) -> tuple[str, ...]:
+        """The words of the choices that are taken."""
+        return tuple(word.strip() for word in self.typed.split(",") if word.strip())
+
+
+def shown_field(
+    name: str, values: Mapping[str, str], states: Mapping[str, Saved], units: System
+) -> ShownField:
+    """A field with what stands in it.
+
+    Parameters
+    ----------
+    name : str
+        A field of ``fields.FIELDS``.
+    values : mapping of str to str
+        What stands in each field.
+    states : mapping of str to Saved
+        Why a text is no record yet.
+    units : "ip" or "si"
+        The page's units.
+    """
+    field = FIELDS[name]
+    shown = ShownField(field, values.get(name, ""), field.unit_label(units))
+    state = states.get(name)
+    return shown if state is None else with_state(shown, state)
+
+
+def with_state(shown: ShownField, saved: Saved) -> ShownField:
+    """The field with what became of it when it was left."""
+    if saved.doubt:
+        return replace(shown, doubt=saved.doubt)
+    if saved.problem:
+        return replace(shown, problem=saved.problem["text"])
+    return replace(shown, saved=saved.note or (f"Saved: {saved.shown}" if saved.shown else ""))
+
+
+def shown_fields(
+    names: Iterable[str], values: Mapping[str, str], states: Mapping[str, Saved], units: System
+) -> list[ShownField]:
+    """Several fields, in the order of their names."""
+    return [shown_field(name, values, states, units) for name in names]

@@ -1,0 +1,284 @@
+"""The pages of a visit: read what came, call one service, render.  No physics here."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from inchwater import reports
+from inchwater.app.core.errors import status_of
+from inchwater.app.firms.middleware import FirmRequest
+from inchwater.app.visits import pages, services
+from inchwater.app.visits.asked import asked
+from inchwater.app.visits.controls import controls
+from inchwater.app.visits.models import Visit
+from inchwater.app.visits.shown import shown_fields
+from inchwater.errors import InchwaterError, InputError
+from inchwater.findings import Caution, cautions_of
+from inchwater.reports.ports import KINDS
+from inchwater.survey import job_to_dict
+
+
+@require_safe
+def home(request: FirmRequest) -> HttpResponse:
+    """The start page: one act, then what is open, the invented houses, and a file."""
+    visits = services.open_visits(request.firm)
+
+    def lines(demo: bool) -> list[dict[str, str]]:
+        return [
+            {
+                "name": pages.name_of(visit),
+                "about": pages.about(visit),
+                "url": reverse("visit", args=[visit.pk]),
+            }
+            for visit in visits
+            if bool(visit.demo) is demo
+        ]
+
+    return render(request, "visits/home.html", {"visits": lines(False), "demos": lines(True)})
+
+
+@require_POST
+def new(request: FirmRequest) -> HttpResponse:
+    """Start a visit and go to its reading."""
+    visit = services.start_visit(request.firm, request.user)
+    return redirect("reading", visit.pk)
+
+
+@require_POST
+def upload(request: FirmRequest) -> HttpResponse:
+    """A job file becomes a visit."""
+    file = request.FILES.get("job")
+    if file is None:
+        raise InputError(
+            where="job file",
+            came="no file",
+            right="a job file in JSON is wanted",
+            do="Choose the file, then send it.",
+        )
+    visit = services.import_job(request.firm, request.user, file)
+    return redirect("visit", visit.pk)
+
+
+@require_safe
+def visit(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """Where a visit is continued: its findings if there can be any, else its reading."""
+    services.find_visit(request.firm, visit_id)
+    missing = services.missing(request.firm, visit_id)
+    return redirect("reading" if missing else "findings", visit_id)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def say(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """What is wrong and where; optional."""
+    names = ("complaint", "complaint_room")
+    if request.method == "POST" and _save_all(request, visit_id, names):
+        return redirect("reading", visit_id)
+    return _page(request, visit_id, "say", {"fields": _fields(request, visit_id, names)})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def reading(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """Three numbers and two choices; a POST saves all of them and goes on when they are there."""
+    if request.method == "POST":
+        settled = _save_all(request, visit_id, pages.START)
+        if settled and not services.missing(request.firm, visit_id):
+            return redirect("findings", visit_id)
+    values = services.visit_values(request.firm, visit_id, request.units)
+    shown = _fields(request, visit_id, pages.asks(values))
+    absent = [
+        one.field.label
+        for one in shown
+        if one.field.name in services.missing(request.firm, visit_id) and not one.unsettled
+    ]
+    more = {
+        "fields": shown,
+        "absent": absent if request.method == "POST" else [],
+        "cautions": _cautions(request, visit_id, ("reading",)),
+    }
+    return _page(request, visit_id, "reading", more)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def facts(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """Every other fact, each optional; a POST saves all and goes to the findings."""
+    if request.method == "POST" and _save_all(request, visit_id, tuple(pages.fact_names())):
+        return redirect("visit", visit_id)
+    values = services.visit_values(request.firm, visit_id, request.units)
+    states = services.draft_states(request.firm, visit_id)
+    more: dict[str, Any] = {"parts": pages.facts_of(values, states, request.units)}
+    try:
+        answer = services.answer(request.firm, visit_id)
+    except InchwaterError:
+        # Facts can be typed before there is an answer; then there is no range to compare with.
+        more["answer_line"] = ""
+    else:
+        more["answer_line"] = answer.sentence.text(request.units)
+        more["range"] = pages.range_text(answer.airflow)
+    return _page(request, visit_id, "facts", more)
+
+
+@require_safe
+def findings(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """The answer: the sentence first, then what it rests on."""
+    missing = services.missing(request.firm, visit_id)
+    if missing:
+        return redirect("reading", visit_id)
+    try:
+        answer = services.answer(request.firm, visit_id)
+    except InchwaterError as error:
+        return _no_answer(request, visit_id, "findings", error)
+    units = request.units
+    values = services.visit_values(request.firm, visit_id, units)
+    states = services.draft_states(request.firm, visit_id)
+    limit = answer.limit.text.text(units)
+    more = {
+        "answer": answer,
+        "limit": "" if limit in [line.text(units) for line in answer.says] else limit,
+        "next_fields": pages.next_fields(answer, values, states, units),
+        "range": pages.range_text(answer.airflow),
+        "worth": pages.worth_rows(answer),
+        "flows": reports.flows_table(answer, units),
+        "path": reports.path_table(answer, units),
+        "budget": reports.budget_table(answer, units),
+        "curves": reports.curves_table(answer, units),
+        "runs": reports.runs_table(answer.runs, units),
+        "guidance": pages.guidance(answer),
+    }
+    return _page(request, visit_id, "findings", more)
+
+
+@require_safe
+def what_if(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """A change before it is made; an htmx request gets the forecast alone."""
+    units = request.units
+    if services.missing(request.firm, visit_id):
+        return redirect("reading", visit_id)
+    job = services.job(request.firm, visit_id)
+    wanted = asked(job.survey, request.GET, units)
+    more: dict[str, Any] = {"errors": list(wanted.errors), "measuring": wanted.measuring}
+    try:
+        more |= _forecast(request, visit_id, wanted)
+    except InchwaterError as error:
+        more["errors"].append(error)
+    if request.headers.get("HX-Request") == "true":
+        found = services.find_visit(request.firm, visit_id)
+        return render(request, "visits/forecast.html", {"visit": found, **more})
+    more["controls"] = controls(job.survey, request.GET, units)
+    return _page(request, visit_id, "what_if", more)
+
+
+def _forecast(request: FirmRequest, visit_id: UUID, wanted: Any) -> dict[str, Any]:
+    if wanted.is_empty:
+        return {}
+    answer = services.answer(request.firm, visit_id)
+    after = services.what_if(
+        request.firm, visit_id, wanted.changes, condition=wanted.condition or None
+    )
+    query = QueryDict(mutable=True)
+    for key, chosen in request.GET.lists():
+        query.setlist(key, [one for one in chosen if one])
+    return {
+        "after": after,
+        "compared": pages.compared(answer, after),
+        "flows": reports.flows_table(answer, request.units, after),
+        "curves": reports.curves_table(answer, request.units, after),
+        "runs": reports.runs_table(answer.runs, request.units, after.runs),
+        "query": query.urlencode(),
+    }
+
+
+@require_safe
+def test_points(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """Where a hole may go, for the kind of unit at hand or another one."""
+    values = services.visit_values(request.firm, visit_id, request.units)
+    kind = request.GET.get("kind") or values.get("unit_kind") or "air-handler"
+    more = {
+        "kind": kind,
+        "kinds": KINDS,
+        "sketch": reports.sketch(kind),
+        "table": reports.ports_table(kind),
+        "no_drill": reports.do_not_drill(),
+        "cautions": _cautions(request, visit_id, ("test-point",)),
+    }
+    return _page(request, visit_id, "test_points", more)
+
+
+@require_safe
+def job(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """The visit as a job file."""
+    found = services.export_job(request.firm, visit_id)
+    text = json.dumps(job_to_dict(found), ensure_ascii=False, indent=1, allow_nan=False)
+    response = HttpResponse(text + "\n", content_type="application/json")
+    response["Content-Disposition"] = f'attachment; filename="inchwater-{visit_id}.json"'
+    return response
+
+
+# --- what they share ----------------------------------------------------------------------------
+
+
+def _page(
+    request: FirmRequest, visit_id: UUID, here: str, more: dict[str, Any], status: int = 200
+) -> HttpResponse:
+    found: Visit = services.find_visit(request.firm, visit_id)
+    context = {"visit": found, "visit_name": pages.name_of(found), **pages.way(here, visit_id)}
+    return render(request, f"visits/{here}.html", {**context, **more}, status=status)
+
+
+def _no_answer(
+    request: FirmRequest, visit_id: UUID, here: str, error: InchwaterError
+) -> HttpResponse:
+    found = services.find_visit(request.firm, visit_id)
+    context = {"visit": found, "visit_name": pages.name_of(found), **pages.way(here, visit_id)}
+    return render(
+        request, "visits/no_answer.html", {**context, "error": error}, status=status_of(error)
+    )
+
+
+def _fields(request: FirmRequest, visit_id: UUID, names: tuple[str, ...]) -> list[Any]:
+    values = services.visit_values(request.firm, visit_id, request.units)
+    states = services.draft_states(request.firm, visit_id)
+    return shown_fields(names, values, states, request.units)
+
+
+def _cautions(request: FirmRequest, visit_id: UUID, acts: tuple[str, ...]) -> tuple[Caution, ...]:
+    """The cautions of acts on the visit's system, as far as it is known yet."""
+    try:
+        survey = services.job(request.firm, visit_id).survey
+    except services.NotYetError:
+        survey = pages.NOTHING_KNOWN
+    return cautions_of(survey, acts)
+
+
+def _save_all(request: FirmRequest, visit_id: UUID, names: tuple[str, ...]) -> bool:
+    """Save every field that the form sent; whether each of them is a record now."""
+    settled = True
+    standing = services.visit_values(request.firm, visit_id, request.units)
+    drafts = services.draft_states(request.firm, visit_id)
+    for name in names:
+        typed = typed_in(request, name)
+        if typed is None:
+            continue
+        if typed.strip() == standing.get(name, "").strip() and name not in drafts:
+            # As it was: nothing to save.
+            continue
+        saved = services.save_field(
+            request.firm, visit_id, name, typed, units=request.units, user=request.user
+        )
+        settled = settled and saved.ok
+    return settled
+
+
+def typed_in(request: FirmRequest, name: str) -> str | None:
+    """What a form sent for a field: a file, choices with commas, or text; None if nothing."""
+    file = request.FILES.get(f"{name}_file")
+    if file is not None:
+        return services.uploaded_text(file)
+    sent = request.POST.getlist(name)
+    return ",".join(one for one in sent if one) if sent else None
