@@ -1,0 +1,29 @@
+"""Cummings et al., ASHRAE Transactions 109(1), 2003, FSEC-RR-138-03 (abstract read).
+
+Florida homes: leakage at 25 Pa and at operation give the plenum pressures between them.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from inchwater.parts import coefficients, leaks
+
+
+@pytest.mark.parametrize(("cfm25", "operating", "pascal"), [(88, 170, 75), (132, 167, 37)])
+def test_operating_pressures_behind_the_leaks(cfm25, operating, pascal):
+    """88 cfm25 leaks 170 cfm at 75 Pa in the return, 132 cfm25 leaks 167 at 37 Pa in the supply."""
+    coefficient = leaks.leak_coefficient(1.0, cfm25, 25.0, leaks.exponent())
+    assert leaks.leak_flow(pascal, coefficient, leaks.exponent()) == pytest.approx(
+        operating, rel=0.01
+    )
+
+
+@pytest.mark.parametrize(("side", "share"), [("return", 0.134), ("supply", 0.132)])
+def test_the_prior_of_each_side_holds_what_was_found(side, share):
+    """13 % of the airflow on either side lies well inside 9 in 10 of the prior."""
+    import numpy as np
+
+    median = coefficients.value("leaks", f"{side} fraction")
+    sigma_ln = coefficients.value("leaks", "fraction sigma_ln")
+    assert abs(np.log(share / median)) < 1.0 * sigma_ln
