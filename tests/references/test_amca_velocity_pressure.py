@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from inchwater.air import STANDARD
+from inchwater.air import STANDARD, Air
 from inchwater.parts import ducts
 from inchwater.units import from_si, to_si
 
@@ -38,8 +38,6 @@ def test_velocity_pressure(fpm, inwc, pascal):
 
 def test_thin_air_needs_the_general_form():
     """VP 0.05 in. w.c. in air of 0.0624 lb/ft3 is 981.7 fpm, not the 895.5 of the 4005 rule."""
-    from inchwater.air import Air
-
     thin = Air(to_si(0.0624, "lbft3"), STANDARD.viscosity)
     pressure = ducts.velocity_pressure(to_si(981.7, "fpm"), 1.0, thin)
     assert from_si(float(pressure), "inwc") == pytest.approx(0.05, rel=3e-3)

@@ -5,6 +5,7 @@ Fitting rows were read in a re-post; the flexible-duct equation is memory.
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from inchwater.parts import flex
@@ -51,7 +52,5 @@ def test_compressed_flex(inches, compression, factor):
 
 def test_the_si_form_is_the_same():
     """exp(−0.00496 D) with D in millimetres, within its three digits."""
-    import numpy as np
-
     found = float(flex.compression_factor(0.2, 0.2)) - 1.0
     assert found == pytest.approx(0.58 * 20.0 * np.exp(-0.00496 * 200.0), rel=2e-3)

@@ -5,6 +5,7 @@ Florida homes: leakage at 25 Pa and at operation give the plenum pressures betwe
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from inchwater.parts import coefficients, leaks
@@ -22,8 +23,6 @@ def test_operating_pressures_behind_the_leaks(cfm25, operating, pascal):
 @pytest.mark.parametrize(("side", "share"), [("return", 0.134), ("supply", 0.132)])
 def test_the_prior_of_each_side_holds_what_was_found(side, share):
     """13 % of the airflow on either side lies well inside 9 in 10 of the prior."""
-    import numpy as np
-
     median = coefficients.value("leaks", f"{side} fraction")
     sigma_ln = coefficients.value("leaks", "fraction sigma_ln")
     assert abs(np.log(share / median)) < 1.0 * sigma_ln

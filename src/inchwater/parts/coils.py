@@ -79,7 +79,7 @@ def coil_law_from_rating(
     wetting = rows["wet"].value / rows["dry"].value
     factor = 1.0 if wet == rated_wet else wetting if wet else 1.0 / wetting
     law = PowerLaw.through(drop, airflow, rows["exponent"].value).times(factor)
-    return law, rows["rating"].number("sigma_ln")
+    return law, coefficients.value("ratings", "coil sigma_ln")
 
 
 def condition_factor(word: str | None) -> tuple[float, float]:

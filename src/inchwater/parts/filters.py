@@ -21,7 +21,6 @@ from inchwater.parts.laws import PowerLaw
 # Gross face velocity that the drops of data/filters.csv are given at. [m/s]
 REFERENCE_VELOCITY = units.to_si(300.0, "fpm")
 UNKNOWN = "unknown"
-RATED_SIGMA_LN = 0.10  # product to product round its own rating, proposed
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +152,7 @@ def filter_law_from_rating(
         1 to 2; the one of the unknown class if None. [-]
     """
     power = GRADES[UNKNOWN].exponent if exponent is None else exponent
-    return PowerLaw.through(drop, airflow, power), RATED_SIGMA_LN
+    return PowerLaw.through(drop, airflow, power), coefficients.value("ratings", "filter sigma_ln")
 
 
 def condition_factor(word: str | None) -> tuple[float, float]:
