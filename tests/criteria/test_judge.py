@@ -22,7 +22,7 @@ def by_id(judgements):
 
 
 @pytest.mark.parametrize(
-    "odds, word",
+    ("odds", "word"),
     [
         (1.0, "met"),
         (0.9, "met"),

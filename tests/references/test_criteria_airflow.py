@@ -33,9 +33,9 @@ def verdicts(tons, airflow, delivered=None):
     return {one.id: one.verdict for one in judge(prediction, prediction.survey, Targets())}
 
 
-# FSEC-PF-321-97, abstract: usual target 350 to 450 cfm/ton; 27 systems found at 130 to 510, mean 320
+# FSEC-PF-321-97, abstract: usual target 350 to 450 cfm/ton; 27 systems at 130 to 510, mean 320
 @pytest.mark.parametrize(
-    "cfm_per_ton, word",
+    ("cfm_per_ton", "word"),
     [(130, "not met"), (320, "not met"), (351, "met"), (449, "met"), (510, "not met")],
 )
 def test_the_window_across_the_coil_is_that_of_the_report(cfm_per_ton, word):
@@ -45,7 +45,7 @@ def test_the_window_across_the_coil_is_that_of_the_report(cfm_per_ton, word):
 
 # EPA contractor checklist v3 Rev 02, item 9.7: within 15 % of design. 3 ton at 400 cfm/ton: 1200
 @pytest.mark.parametrize(
-    "airflow, word",
+    ("airflow", "word"),
     [(1019, "not met"), (1021, "met"), (1200, "met"), (1379, "met"), (1381, "not met")],
 )
 def test_airflow_is_held_to_fifteen_percent_of_the_design(airflow, word):
@@ -54,7 +54,7 @@ def test_airflow_is_held_to_fifteen_percent_of_the_design(airflow, word):
 
 
 # EPA contractor checklist v3 Rev 02, item 10.1: rooms within the greater of 20 % or 25 cfm
-@pytest.mark.parametrize("delivered, word", [(959, "not met"), (961, "met")])
+@pytest.mark.parametrize(("delivered", "word"), [(959, "not met"), (961, "met")])
 def test_rooms_are_held_to_twenty_percent_of_the_design(delivered, word):
     """1,200 cfm of design: 960 have to arrive."""
     assert verdicts(3.0, 1200, delivered)["rooms"] == word

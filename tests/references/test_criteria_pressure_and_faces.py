@@ -30,7 +30,7 @@ def with_filter(width, height, airflow, count=1):
 
 # Airflow at 150 / 300 / 500 fpm by nominal filter: arithmetic on the nominal face, whole cfm
 @pytest.mark.parametrize(
-    "width, height, flows",
+    ("width", "height", "flows"),
     [
         (16, 20, (333, 667, 1111)),
         (16, 25, (417, 833, 1389)),
@@ -50,7 +50,7 @@ def test_face_velocity_follows_the_nominal_face(width, height, flows):
 
 # Table 150.0-B (one return) and 150.0-C (two): ton, total grille in2; at 350 cfm/ton 151-176 fpm
 @pytest.mark.parametrize(
-    "tons, area",
+    ("tons", "area"),
     [(1.5, 500), (2.0, 600), (2.5, 800), (3.0, 900), (3.5, 1000), (4.0, 1200), (5.0, 1500)],
 )
 def test_returns_sized_by_the_californian_tables_meet_the_filter_face_limit(tons, area):
