@@ -53,7 +53,7 @@ def test_the_statics_of_house_c_look_fine():
 
 @pytest.mark.parametrize("letter", LETTERS)
 def test_readings_lie_as_far_from_the_truth_as_gauges_do(letter):
-    """Each reading is near the true static, within jets, zero and gain of three sigma; none equals it."""
+    """Each reading is near the true static, as far off as jets, zero and gain go."""
     job, truth = demos()[letter], truths()[letter]
     for trial in job.trials:
         true = truth["trials"][trial.id]["static_pa"]

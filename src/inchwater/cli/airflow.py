@@ -204,24 +204,29 @@ class _Form:
                 altitude=altitude,
                 volts=volt,
                 watts=watt,
-                typed=_as_typed(return_static, supply_static, in_unit, volts, watts),
+                typed=self.as_typed(return_static, supply_static, in_unit, volts, watts),
                 taken=typed.now(),
             )
         )
         unread = [side for side, value in statics.items() if value is None]
         return None if job is None else _without(job, {f"rd-{side}" for side in unread})
 
-
-def _as_typed(
-    return_static: str, supply_static: str, unit: str, volts: str | None, watts: str | None
-) -> dict[str, tuple[str, str]]:
-    shown = {}
-    for side, text in (("return", return_static), ("supply", supply_static)):
-        shown[side] = (text.strip(), typed.unit_of(text, unit))
-    for name, measured, in_unit in (("volts", volts, "v"), ("watts", watts, "w")):
-        if measured is not None:
-            shown[name] = (measured.strip(), in_unit)
-    return shown
+    @staticmethod
+    def as_typed(
+        return_static: str,
+        supply_static: str,
+        unit: str,
+        volts: str | None,
+        watts: str | None,
+    ) -> dict[str, tuple[str, str]]:
+        """What was typed, and in which unit, by the reading that it became."""
+        shown = {}
+        for side, text in (("return", return_static), ("supply", supply_static)):
+            shown[side] = (text.strip(), typed.unit_of(text, unit))
+        for name, measured, in_unit in (("volts", volts, "v"), ("watts", watts, "w")):
+            if measured is not None:
+                shown[name] = (measured.strip(), in_unit)
+        return shown
 
 
 def _without(job: Job, ids: set[str]) -> Job:

@@ -179,7 +179,7 @@ def _json(maker: _Maker, text: str) -> None:
 
 
 def _filter(maker: _Maker, text: str) -> None:
-    targets, rest = _target("--filter", text, "f1=20x25:pleat-4in-merv11")
+    targets, rest = _target("--filter", text, "f1=20x25:media-4in-merv11")
     to: dict[str, Any] = {}
     for part in rest.split(":"):
         if _SIZE.match(part):

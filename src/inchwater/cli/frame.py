@@ -148,6 +148,8 @@ def _usage(error: Exception) -> InputError:
         right = _lower((parameter.help or "it is needed").strip().rstrip("."))
         return InputError(where=_name(parameter), came="nothing", right=f"needed: {right}", do=do)
     close = sorted(getattr(error, "possibilities", None) or ())
+    if option is not None and type(error).__name__ != "NoSuchOption":
+        return InputError(where=option, came="what was typed", right=_lower(message), do=do)
     if option is not None:
         right = f"did you mean {' or '.join(close)}" if close else "there is no such option"
         return InputError(where=path, came=option, right=right, do=do)

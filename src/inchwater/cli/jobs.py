@@ -86,6 +86,7 @@ def reading(
         )
         added.append(one)
     job = _with_readings(job, target, added)
+    survey.check(job)
     survey.save(job, job_path)
     if as_json:
         written = survey.job_to_dict(job)["trials"]

@@ -175,19 +175,30 @@ def _worth(out: Console, answer: Answer, system: System) -> None:
 
 
 def _criteria(out: Console, criteria: Iterable[Judgement], system: System) -> None:
-    rows = [
-        (
-            one.label,
-            "–" if one.value is None else f"{one.value.text(system)} {one.value.label(system)}",
-            one.bounds(system),
-            one.verdict,
-            "–" if one.odds is None else f"{100 * one.odds:.0f} %",
-            one.source,
-        )
-        for one in criteria
-    ]
-    if rows:
-        _rows(out, "Criteria", ("", "Value", "Wanted", "", "Odds", "Source"), rows)
+    judged = tuple(criteria)
+    if not judged:
+        return
+    # A source is longer than a column, so the table has its number and a list below has its words.
+    sources = list(dict.fromkeys(one.source for one in judged))
+    _rows(
+        out,
+        "Criteria",
+        ("", "Value", "Wanted", "", "Odds", "Source"),
+        [
+            (
+                one.label,
+                "–" if one.value is None else f"{one.value.text(system)} {one.value.label(system)}",
+                one.bounds(system),
+                one.verdict,
+                "–" if one.odds is None else f"{100 * one.odds:.0f} %",
+                str(sources.index(one.source) + 1),
+            )
+            for one in judged
+        ],
+    )
+    for number, source in enumerate(sources, 1):
+        _text(out, f"{number}  {source}", below=False)
+    out.print()
 
 
 def _doubts(out: Console, answer: Answer, system: System) -> None:

@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from inchwater.cli import frame
+from inchwater.errors import InputError
 
 if TYPE_CHECKING:
     from inchwater.survey import Fact, Reading
@@ -44,7 +45,11 @@ def unit_of(text: str, unit: str) -> str:
     """The pressure unit that was typed with a number, or else the one of the field."""
     from inchwater.survey.typed import parse_static
 
-    readings = {one: parse_static("", text, one, "supply", keep=True) for one in PRESSURE_UNITS}
+    try:
+        readings = {one: parse_static("", text, one, "supply", keep=True) for one in PRESSURE_UNITS}
+    except InputError:
+        # 72 is a pressure in pascals and none in inches, so the field's unit was meant.
+        return unit
     if readings["inwc"] != readings["pa"]:
         return unit
     # The number does not depend on the field's unit, so a unit stands behind it.
