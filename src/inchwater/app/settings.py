@@ -42,6 +42,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "inchwater.app.core.middleware.ContentPolicy",
+    "inchwater.app.core.middleware.WholeFiles",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -83,6 +84,7 @@ STATIC_URL = "/static/"
 STATICFILES_DIRS = [folder for folder in [_APP / "static"] if folder.is_dir()]
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = False
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 
 # A blower table is a few kilobytes and a job with its readings some hundred.
 UPLOAD_LIMIT = 4 * 2**20
@@ -106,4 +108,6 @@ LOGGING = {
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
+    # A refused request is told to who sent it; only faults of ours are for the log.
+    "loggers": {"django.request": {"level": "ERROR"}},
 }

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from typing import cast
 
 from django.conf import settings
 from django.core.exceptions import PermissionDenied, SuspiciousOperation
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import (
+    Http404,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBase,
+    StreamingHttpResponse,
+)
 
 from inchwater.app.core.errors import failed, respond_to, status_of, too_large
 from inchwater.errors import InchwaterError
 
-Respond = Callable[[HttpRequest], HttpResponse]
+Respond = Callable[[HttpRequest], HttpResponseBase]
 
 # Drawings and htmx set style attributes; nothing sets a script.
 _POLICY = (
@@ -27,10 +34,29 @@ class ContentPolicy:
     def __init__(self, respond: Respond) -> None:
         self.respond = respond
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
         response = self.respond(request)
         response.setdefault("Content-Security-Policy", _POLICY)
         return response
+
+
+class WholeFiles:
+    """Send a file in one piece: its iterator is synchronous, and ours are small."""
+
+    def __init__(self, respond: Respond) -> None:
+        self.respond = respond
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        response = self.respond(request)
+        if not isinstance(response, StreamingHttpResponse) or response.is_async:
+            return response
+        whole = HttpResponse(
+            b"".join(cast("Iterable[bytes]", response)),
+            status=response.status_code,
+            headers=dict(response.items()),
+        )
+        whole._resource_closers += response._resource_closers  # type: ignore[attr-defined]
+        return whole
 
 
 class Errors:
@@ -39,7 +65,7 @@ class Errors:
     def __init__(self, respond: Respond) -> None:
         self.respond = respond
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
         length = request.META.get("CONTENT_LENGTH") or "0"
         if length.isdigit() and int(length) > settings.UPLOAD_LIMIT:
             # Before anything reads it: a blower table or a job is far smaller.

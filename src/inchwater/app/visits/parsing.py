@@ -7,7 +7,6 @@ number was typed is kept beside it.
 from __future__ import annotations
 
 import io
-import math
 import re
 from dataclasses import dataclass
 from datetime import date
@@ -19,6 +18,7 @@ from inchwater.app.visits.values import Size, Typed, number_text
 from inchwater.errors import InputError, UnknownNameError
 from inchwater.survey import typed as reader
 from inchwater.survey.facts import UNITS_BY_KIND, shortest
+from inchwater.survey.typed_numbers import measured
 from inchwater.units import System
 
 # The key of ranges.csv against which a field is held, where its quantity alone does not say.
@@ -33,7 +33,7 @@ _RANGES = {
     "cell3_airflow": "table_airflow",
 }
 _QUANTITY_RANGES = {"length": "duct_diameter", "run_length": "duct_length"}
-_KINDS = {"length": "length", "run_length": "length"}
+_KINDS = {"run_length": "length", "altitude": "length"}
 _WORD = 200
 _LINE = 2000
 _MOST = 12
@@ -157,13 +157,12 @@ def _quantity(field: Field, text: str, units: System, keep: bool) -> Typed:
 def _in_its_unit(field: Field, text: str, unit: str, si: float) -> Typed:
     """The number and the unit that were typed; the field's own unit if none was."""
     kind = _KINDS.get(field.quantity or "", field.quantity or "")
-    number = reader.parse_number(field.label, re.split(r"[^\d.,'\s+−-]", text.strip())[0])
-    for name in (unit, *UNITS_BY_KIND[kind]):
-        if math.isclose(abs(conversion.to_si(number, name)), abs(si), rel_tol=1e-9, abs_tol=1e-12):
-            return Typed(abs(number) if si >= 0 else number, name)
-    # A plate's thousands of Btu/h, say, which are no unit of a file.
-    name, value = shortest(si, UNITS_BY_KIND[kind])
-    return Typed(value, name)
+    try:
+        number, name, _ = measured(field.label, text, unit, kind)
+    except InputError:
+        # A plate's thousands of Btu/h, say, were understood and are no unit of a file.
+        name, number = shortest(si, UNITS_BY_KIND[kind])
+    return Typed(abs(number) if si >= 0 else number, name)
 
 
 def _size(field: Field, text: str, units: System, keep: bool) -> Size:
