@@ -75,7 +75,7 @@ def curves(
     if then:
         keep.append(_mark(drawing, then.point, frame, "after", diamond=True))
     labels = [
-        _Label(_tap_name(tap), places, "ink" if in_use else "soft", in_use, high=False)
+        _Label(tap_name(tap), places, "ink" if in_use else "soft", in_use, high=False)
         for tap, in_use, places in taps
     ]
     labels.insert(0, _Label("ducts now" if then else "ducts", lines, "ink", True, high=True))
@@ -87,7 +87,7 @@ def curves(
     return drawing.svg()
 
 
-def _tap_name(tap: str) -> str:
+def tap_name(tap: str) -> str:
     """A tap that is only a number or letter says that it is a tap; a word stands for itself."""
     return tap if len(tap) > 1 and not any(c.isdigit() for c in tap) else f"tap {tap}"
 

@@ -148,7 +148,7 @@ def _value(drawing: Drawing, point: PathPoint, at: _At, across: Linear, system: 
     drawing.place(
         beside,
         text,
-        inside=Box(_LEFT - 8.0, _TOP, WIDTH, drawing.height),
+        inside=Box(0.0, _TOP, WIDTH, drawing.height),
         size=15.0 if measured else 13.0,
         bold=measured,
         fill=_HUE[point.side] if measured else "soft",

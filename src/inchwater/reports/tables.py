@@ -8,11 +8,17 @@ from typing import TYPE_CHECKING
 
 from inchwater import units
 from inchwater.quantity import Estimate
+from inchwater.reports.curves import tap_name
 from inchwater.reports.ports import ports
 from inchwater.units import System
 
 if TYPE_CHECKING:
     from inchwater.answer import Answer, Curves, RunFlow, WhatIf
+
+
+Point = tuple[float, float]
+# Points of one tap's line in a table, at most.
+_POINTS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,11 +101,7 @@ def flows_table(answer: Answer, system: System = "ip", after: WhatIf | None = No
 
 def curves_table(answer: Answer, system: System = "ip", after: WhatIf | None = None) -> Table:
     """The operating points, then every cell of the blower's lines."""
-    columns = (
-        "Line",
-        f"Airflow, {_label('airflow', system)}",
-        f"Static, {_label('pressure', system)}",
-    )
+    columns = ("Line", "Airflow", "Static")
 
     def row(id_: str, head: str, point: tuple[float, float]) -> Row:
         return Row(
@@ -110,13 +112,22 @@ def curves_table(answer: Answer, system: System = "ip", after: WhatIf | None = N
     if after:
         rows.append(row("curves-after", "After", after.curves.point))
     shown: Curves = (after or answer).curves
-    for line in shown.taps:
-        use = ", in use" if line.in_use else ""
+    for number, line in enumerate(shown.taps):
+        name = tap_name(line.tap).capitalize()
+        use = ", in use" if line.in_use and name != "In use" else ""
         rows += [
-            row(f"curves-{line.tap}-{i}", f"Tap {line.tap}{use}", point)
-            for i, point in enumerate(line.points)
+            row(f"curves-{number}-{i}", f"{name}{use}", point)
+            for i, point in enumerate(_some(line.points))
         ]
-    return Table("Blower and ducts", columns, tuple(rows))
+    in_units = f"{_label('airflow', system)} at {_label('pressure', system)}"
+    return Table(f"Blower and ducts, {in_units}", columns, tuple(rows))
+
+
+def _some(points: tuple[Point, ...]) -> list[Point]:
+    """The ends of a line and a few points between: the line is drawn finer than it is read."""
+    every = max(1, -(-(len(points) - 1) // (_POINTS - 1)))
+    kept = list(points[:-1:every])
+    return [*kept, points[-1]] if points else []
 
 
 def runs_table(

@@ -6,8 +6,7 @@ from functools import cache
 from importlib import resources
 from importlib.util import find_spec
 
-from django.http import FileResponse, Http404, HttpRequest
-from django.http.response import HttpResponseBase
+from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_safe
 
@@ -15,20 +14,20 @@ _YEAR = 365 * 24 * 3600
 
 
 @cache
-def _inter() -> str | None:
-    """Path of the upright variable font; None when its package is not installed."""
+def _inter() -> bytes | None:
+    """The upright variable font; None when its package is not installed."""
     if find_spec("fontpkg_inter") is None:
         return None
     folder = resources.files("fontpkg_inter").joinpath("files")
     found = [f for f in folder.iterdir() if f.name.endswith(".ttf") and "Italic" not in f.name]
-    return str(found[0]) if found else None
+    return found[0].read_bytes() if found else None
 
 
 @require_safe
 @cache_control(max_age=_YEAR, immutable=True)
-def inter(request: HttpRequest) -> HttpResponseBase:
+def inter(request: HttpRequest) -> HttpResponse:
     """Inter as a file; 404 without its package, and the page falls back to the system's font."""
-    path = _inter()
-    if path is None:
+    font = _inter()
+    if font is None:
         raise Http404
-    return FileResponse(open(path, "rb"), content_type="font/ttf")
+    return HttpResponse(font, content_type="font/ttf")

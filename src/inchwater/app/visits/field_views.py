@@ -25,8 +25,8 @@ def field(request: FirmRequest, visit_id: UUID, name: str) -> HttpResponse:
     fields.field(name)
     use, keep = request.GET.get("use"), "keep" in request.GET
     typed = use if use is not None else typed_in(request, name) or ""
-    saved = _save(request, visit_id, name, typed, keep)
     _partner(request, visit_id, name)
+    saved = _save(request, visit_id, name, typed, keep)
     if request.headers.get("HX-Request") != "true":
         return redirect(pages.page_of(name), visit_id)
     values = services.visit_values(request.firm, visit_id, request.units)

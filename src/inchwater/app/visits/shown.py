@@ -35,6 +35,11 @@ class ShownField:
         return bool(self.field.choices) and len(self.field.choices) <= _ALL_ON_PAGE
 
     @property
+    def half(self) -> bool:
+        """Whether it stands beside its other half: a cell of the table is a pressure and a flow."""
+        return self.field.name.startswith("cell")
+
+    @property
     def unsettled(self) -> bool:
         """Whether something has to be put right or decided."""
         return bool(self.problem or self.doubt)
@@ -70,7 +75,9 @@ def shown_field(
 def with_state(shown: ShownField, saved: Saved) -> ShownField:
     """The field with what became of it when it was left."""
     if saved.doubt:
-        return replace(shown, doubt=saved.doubt)
+        # The two buttons below say what can be done; the sentence need not.
+        text = saved.doubt["text"].partition(f" Use {saved.doubt['suggestion']} / Keep")[0]
+        return replace(shown, doubt={**saved.doubt, "text": text})
     if saved.problem:
         return replace(shown, problem=saved.problem["text"])
     return replace(shown, saved=saved.note or (f"Saved: {saved.shown}" if saved.shown else ""))

@@ -16,6 +16,8 @@ _of_one = [
     path("test-points/", views.test_points, name="test_points"),
     path("job.json", views.job, name="job"),
     path("fields/<slug:name>/", field_views.field, name="field"),
+    path("name/", views.name, name="name"),
+    path("close/", views.close, name="close"),
     path("narrowed/", field_views.narrowed, name="narrowed"),
     path("pictures/<slug:name>/", pictures.picture, name="picture"),
 ]

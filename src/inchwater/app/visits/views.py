@@ -66,6 +66,20 @@ def upload(request: FirmRequest) -> HttpResponse:
     return redirect("visit", visit.pk)
 
 
+@require_POST
+def name(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """Name the visit's system."""
+    services.rename(request.firm, visit_id, request.POST.get("name", ""))
+    return redirect("visit", visit_id)
+
+
+@require_POST
+def close(request: FirmRequest, visit_id: UUID) -> HttpResponse:
+    """Take the visit off the start page."""
+    services.close_visit(request.firm, visit_id)
+    return redirect("home")
+
+
 @require_safe
 def visit(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     """Where a visit is continued: its findings if there can be any, else its reading."""
@@ -99,6 +113,7 @@ def reading(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     ]
     more = {
         "fields": shown,
+        "side_asked": any(one.field.name == "supply_at" for one in shown),
         "absent": absent if request.method == "POST" else [],
         "cautions": _cautions(request, visit_id, ("reading",)),
     }
@@ -162,14 +177,20 @@ def what_if(request: FirmRequest, visit_id: UUID) -> HttpResponse:
         return redirect("reading", visit_id)
     job = services.job(request.firm, visit_id)
     wanted = asked(job.survey, request.GET, units)
+    query = _without_blanks(request.GET)
     more: dict[str, Any] = {"errors": list(wanted.errors), "measuring": wanted.measuring}
+    more["query"] = query
     try:
         more |= _forecast(request, visit_id, wanted)
     except InchwaterError as error:
         more["errors"].append(error)
     if request.headers.get("HX-Request") == "true":
         found = services.find_visit(request.firm, visit_id)
-        return render(request, "visits/forecast.html", {"visit": found, **more})
+        response = render(request, "visits/forecast.html", {"visit": found, **more})
+        # The address holds what was chosen, so that a reload shows it again.
+        response["HX-Replace-Url"] = f"{request.path}?{query}" if query else request.path
+        response["Vary"] = "HX-Request"
+        return response
     more["controls"] = controls(job.survey, request.GET, units)
     return _page(request, visit_id, "what_if", more)
 
@@ -181,17 +202,21 @@ def _forecast(request: FirmRequest, visit_id: UUID, wanted: Any) -> dict[str, An
     after = services.what_if(
         request.firm, visit_id, wanted.changes, condition=wanted.condition or None
     )
-    query = QueryDict(mutable=True)
-    for key, chosen in request.GET.lists():
-        query.setlist(key, [one for one in chosen if one])
     return {
         "after": after,
         "compared": pages.compared(answer, after),
         "flows": reports.flows_table(answer, request.units, after),
         "curves": reports.curves_table(answer, request.units, after),
         "runs": reports.runs_table(answer.runs, request.units, after.runs),
-        "query": query.urlencode(),
     }
+
+
+def _without_blanks(query: QueryDict) -> str:
+    kept = QueryDict(mutable=True)
+    for key, chosen in query.lists():
+        if any(chosen):
+            kept.setlist(key, [one for one in chosen if one])
+    return kept.urlencode()
 
 
 @require_safe

@@ -101,6 +101,12 @@ def as_picture(drawing: str) -> SafeString:
 
 
 @register.filter
+def stop(text: str) -> str:
+    """A text with one full stop at its end: ``in. w.c.`` brings its own."""
+    return text if text.endswith((".", "…", "?", "!")) else f"{text}."
+
+
+@register.filter
 def get(mapping: dict[str, Any], key: str) -> Any:
     """The value under a key, or None."""
     return mapping.get(key)

@@ -30,3 +30,34 @@ document.addEventListener("htmx:beforeSwap", (event) => {
     event.detail.isError = false;
   }
 });
+
+// Fields that are marked as wrong say so to a screen reader, and stop when they are right.
+document.addEventListener("htmx:afterSwap", (event) => {
+  const told = event.detail.target;
+  if (!told || !told.classList.contains("told")) return;
+  const wrong = Boolean(told.querySelector(".problem, .doubt"));
+  told.closest(".field").querySelectorAll("input[type=text], select, textarea").forEach((input) => {
+    if (wrong) input.setAttribute("aria-invalid", "true");
+    else input.removeAttribute("aria-invalid");
+  });
+});
+
+// A page that goes away in the middle of a field still saves what stands in it.
+const lastSent = new WeakMap();
+document.addEventListener("focusin", (event) => {
+  const input = event.target;
+  if (input.matches("[hx-post]") && !lastSent.has(input)) lastSent.set(input, input.value);
+});
+document.addEventListener("htmx:beforeRequest", (event) => {
+  const input = event.target;
+  if (input.matches && input.matches("input, textarea, select")) lastSent.set(input, input.value);
+});
+document.addEventListener("visibilitychange", () => {
+  const input = document.activeElement;
+  if (document.visibilityState !== "hidden" || !input || !input.matches("input[hx-post], textarea[hx-post]")) return;
+  if (input.type === "file" || input.value === lastSent.get(input)) return;
+  const form = new FormData();
+  form.set(input.name, input.value);
+  form.set("csrfmiddlewaretoken", JSON.parse(document.body.getAttribute("hx-headers"))["X-CSRFToken"]);
+  if (navigator.sendBeacon(input.getAttribute("hx-post"), form)) lastSent.set(input, input.value);
+});
