@@ -186,7 +186,7 @@ class _Form:
         kind = self.field(lambda _: frame.one_of("--unit", unit, KINDS))
         where = self.field(lambda _: frame.one_of("--supply-at", supply_at, SUPPLY_AT))
         family = self.field(lambda _: frame.one_of("--motor", motor, MOTORS))
-        printed = self.field(lambda _: _table(table, table_includes, family))
+        printed = self.field(lambda _: _table(table, table_includes))
         wanted = self.field(lambda _: _tap(tap, table)) if printed or table is None else None
         if size is None or kind is None:
             return None
@@ -259,7 +259,7 @@ def _kept(error: InchwaterError, saved: Path | None) -> InchwaterError:
     return error
 
 
-def _table(path: Path | None, includes: str | None, motor: str | None) -> BlowerTable | None:
+def _table(path: Path | None, includes: str | None) -> BlowerTable | None:
     if path is None:
         if includes is not None:
             raise InputError(
@@ -272,7 +272,7 @@ def _table(path: Path | None, includes: str | None, motor: str | None) -> Blower
     from inchwater.survey.table_file import read_table
 
     known = None if includes is None else _includes(includes)
-    return read_table(path, includes=known, motor=motor)
+    return read_table(path, includes=known)
 
 
 def _includes(text: str) -> frozenset[str]:

@@ -20,13 +20,13 @@ from inchwater.survey.typed import (
     parse_capacity,
     parse_diameter,
     parse_length,
-    parse_number,
     parse_quantity,
     parse_size,
     parse_static,
     parse_volts,
     parse_watts,
 )
+from inchwater.survey.typed_numbers import parse_number
 from inchwater.survey.typed_runs import RunGroup, parse_runs, supply_of
 from inchwater.survey.unit import BlowerTable, Coil, Filter, TableRow, Unit
 

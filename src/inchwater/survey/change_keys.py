@@ -154,6 +154,7 @@ def _check_value(where: str, key: str, value: Any) -> None:
 def known_part(
     part: tuple[_T, ...] | None, change: Change, where: str, fact: str
 ) -> tuple[_T, ...]:
+    """A part of the survey that is not unknown; the error says which fact to add first."""
     if part is None:
         raise InputError(
             where=where,
@@ -165,6 +166,7 @@ def known_part(
 
 
 def known_supply(survey: Survey, change: Change) -> Supply:
+    """The supply with its runs; the error says to add them first."""
     if survey.supply is None or not survey.supply.branches:
         raise InputError(
             where="survey.supply" if survey.supply is None else "survey.supply.branches",
@@ -176,6 +178,7 @@ def known_supply(survey: Survey, change: Change) -> Supply:
 
 
 def known_targets(survey: Survey, change: Change) -> tuple[str, ...]:
+    """The ids that a change is done to, all of which exist; the error lists those that do."""
     if change.kind in ("enlarge-run", "tighten-run", "register", "add-run"):
         known_supply(survey, change)
     there = targets_of(survey, change.kind)
@@ -194,6 +197,7 @@ def known_targets(survey: Survey, change: Change) -> tuple[str, ...]:
 
 
 def new_id(survey: Survey, change: Change) -> str:
+    """The id of an added part, which no other part has."""
     id_ = str(change.to["id"])
     if id_ in survey.part_ids:
         raise InputError(
@@ -206,10 +210,6 @@ def new_id(survey: Survey, change: Change) -> str:
 
 def check_some(change: Change) -> None:
     """Refuse a change that says nothing of what its parts become."""
-    """The id of an added part, which no other part has."""
-    """The ids that a change is done to, all of which exist; the error lists those that do."""
-    """The supply with its runs; the error says to add them first."""
-    """A part of the survey that is not unknown; the error says which fact to add first."""
     if not change.to:
         raise InputError(
             where=f"changes.{change.id}.to",

@@ -51,9 +51,7 @@ def _problems(job: Job) -> Iterator[InchwaterError]:
     yield from wrong_ids
     yield from size_problems(job)
     if job.survey.unit.table is not None:
-        yield from table_problems(
-            job.survey.unit.table.rows, "survey.unit.table", job.survey.unit.motor
-        )
+        yield from table_problems(job.survey.unit.table.rows, "survey.unit.table")
     if not wrong_ids:
         yield from _change_problems(job)
         yield from trial_problems(job)

@@ -14,15 +14,12 @@ from inchwater.errors import InchwaterError, TableError
 from inchwater.survey.ranges import range_of
 from inchwater.survey.unit import TableRow
 
-# A table of constant airflow is flat within a few percent and printed with rounding.
-RISE = 0.02
 # In a row of even steps, a gap wider than this many steps is a missing cell.
 _GAP = 1.5
 _EVEN = 4
-_FLAT = " The flat table of a constant-airflow motor may rise by 2 %: say so if it is one."
 
 
-def check_table(rows: Iterable[TableRow], where: str = "table", motor: str | None = None) -> None:
+def check_table(rows: Iterable[TableRow], where: str = "table") -> None:
     """Refuse a table that cannot be right.
 
     Parameters
@@ -31,22 +28,17 @@ def check_table(rows: Iterable[TableRow], where: str = "table", motor: str | Non
         Its cells, SI; in any order.
     where : str
         What an error calls the table.
-    motor : str, optional
-        Motor family; the table of a ``constant-airflow`` motor is flat and rounded, so it may rise
-        by 2 % from cell to cell; others may not rise at all.
 
     Raises
     ------
     TableError
         Naming tap and pressure.
     """
-    for problem in table_problems(rows, where, motor):
+    for problem in table_problems(rows, where):
         raise problem
 
 
-def table_problems(
-    rows: Iterable[TableRow], where: str = "table", motor: str | None = None
-) -> Iterator[InchwaterError]:
+def table_problems(rows: Iterable[TableRow], where: str = "table") -> Iterator[InchwaterError]:
     """Everything in a table that cannot be right, in the table's order; as ``check_table``."""
     by_tap: dict[str, list[TableRow]] = {}
     for row in rows:
@@ -60,11 +52,11 @@ def table_problems(
         )
     columns = sorted({row.tesp for cells in by_tap.values() for row in cells})
     for cells in by_tap.values():
-        yield from _tap_problems(sorted(cells, key=lambda row: row.tesp), columns, where, motor)
+        yield from _tap_problems(sorted(cells, key=lambda row: row.tesp), columns, where)
 
 
 def _tap_problems(
-    cells: list[TableRow], columns: list[float], where: str, motor: str | None
+    cells: list[TableRow], columns: list[float], where: str
 ) -> Iterator[InchwaterError]:
     name = f"{where}, tap {cells[0].tap}"
     for row in cells:
@@ -90,16 +82,19 @@ def _tap_problems(
         return
     low, high = usable[0][0], usable[-1][0]
     yield from _holes(cells, columns, low, high, name)
-    allowed = 1.0 + (RISE if motor == "constant-airflow" else 0.0)
-    for (p, q), (next_p, next_q) in itertools.pairwise(usable):
-        if next_q > q * allowed:
+    # Tables are rounded, so a flat one may seem to rise a little, but not by little and little.
+    rounding = 1.0 + range_of("table_rise").high
+    (p, q), *others = usable
+    for next_p, next_q in others:
+        if next_q > q * rounding:
             yield TableError(
                 where=name,
                 came=f"{_cfm(next_q)} at {_inwc(next_p)} after {_cfm(q)} at {_inwc(p)}",
                 right="airflow falls as external static rises",
-                do="Check these two cells, and that the row was not read backwards."
-                + (_FLAT if motor is None and next_q <= q * (1.0 + RISE) else ""),
+                do="Check these two cells, and that the row was not read backwards.",
             )
+        if next_q < q:
+            p, q = next_p, next_q
 
 
 def _cell_problems(row: TableRow, name: str) -> Iterator[InchwaterError]:

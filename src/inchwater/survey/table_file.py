@@ -18,7 +18,7 @@ from inchwater.errors import InputError, TableError
 from inchwater.survey.files import Source, read_text
 from inchwater.survey.form import short
 from inchwater.survey.table_check import check_table
-from inchwater.survey.typed import parse_number
+from inchwater.survey.typed_numbers import parse_number
 from inchwater.survey.unit import BlowerTable, TableRow
 
 # A printed table has some hundred cells; more than this is another kind of file.
@@ -35,22 +35,19 @@ def read_table(
     source: Source,
     id: str = "table",
     includes: frozenset[str] | None = None,
-    motor: str | None = None,
 ) -> BlowerTable:
     """The blower table in a CSV file or in its text.
 
     Parameters
     ----------
     source : path, str or open file
-        A path or an open file, or the text itself when it has a line break.  Columns: ``tap``; ``tesp_inwc`` or
-        ``tesp_pa``; ``airflow_cfm``, ``airflow_m3h``, ``airflow_ls`` or ``airflow_m3s``;
-        optionally ``power_w`` and ``speed_rpm``.
+        A path or an open file, or the text itself when it has a line break.  Columns: ``tap``;
+        ``tesp_inwc`` or ``tesp_pa``; ``airflow_cfm``, ``airflow_m3h``, ``airflow_ls`` or
+        ``airflow_m3s``; optionally ``power_w`` and ``speed_rpm``.
     id : str
         Of the table in the job.
     includes : frozenset of str, optional
         What the table's zero of external static already holds; None is unknown.
-    motor : str, optional
-        Motor family, which says how flat a table may be; see ``check_table``.
 
     Returns
     -------
@@ -86,7 +83,7 @@ def read_table(
             do="Add the two cells around the reading.",
         )
     rows = [_row(f"{name}, line {number}", line, separator, columns) for number, line in lines[1:]]
-    check_table(rows, name, motor)
+    check_table(rows, name)
     return BlowerTable(id=id, rows=tuple(rows), includes=includes)
 
 

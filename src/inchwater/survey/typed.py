@@ -1,16 +1,13 @@
 """What a person types into a field becomes an SI number, or an error that says what would be right.
 
-Decimal commas, thousands separators, a typographic minus and a unit behind the number are all
-understood.  What could be right but most likely is not, such as pascals in a field of inches, is
-a DoubtError: a question with a suggestion, and ``keep=True`` is the answer *Keep*.
+What could be right but most likely is not, such as pascals in a field of inches, is a DoubtError:
+a question with a suggestion, and ``keep=True`` is the answer *Keep*.
 """
 
 from __future__ import annotations
 
 import math
 import re
-import unicodedata
-from collections.abc import Mapping
 from typing import Literal
 
 from inchwater import units
@@ -18,103 +15,12 @@ from inchwater.errors import DoubtError, InputError
 from inchwater.survey.facts import UNITS_BY_KIND
 from inchwater.survey.form import short
 from inchwater.survey.ranges import Range, range_of, said_range
+from inchwater.survey.typed_numbers import measured, spelling, split
 
 Side = Literal["return", "supply"]
 
-_LARGEST = 1e9
-_SAME = str.maketrans(
-    {
-        **dict.fromkeys("−–—‐‑‒﹣-", "-"),
-        **dict.fromkeys("\u00a0\u2007\u2009\u202f\u3000\t", " "),
-        **dict.fromkeys("″”“〃", '"'),
-        **dict.fromkeys("′’‘`´", "'"),
-    }
-)
-# From the sign to the last digit that belongs to the number.
-_NUMBER = re.compile(r"[+-]?\s*(?:[0-9.,' ]*[0-9])(?:[eE][+-]?[0-9]{1,4})?[.,]?(?![0-9])")
-_GROUPED = re.compile(r"[0-9]{1,3}(?:([ '.,])[0-9]{3})(?:\1[0-9]{3})*")
-
-# How people write each unit; lower case, without full stops and spaces.
-_SPELLINGS: Mapping[str, Mapping[str, str]] = {
-    "pressure": {
-        **dict.fromkeys(
-            (
-                '"',
-                "''",
-                "in",
-                "inch",
-                "inches",
-                "inwc",
-                "inwg",
-                "inh2o",
-                "iwc",
-                "iwg",
-                '"wc',
-                '"wg',
-            ),
-            "inwc",
-        ),
-        **dict.fromkeys(("wc", "wg", '"h2o', "incwc", "inchwc", "inches wc"), "inwc"),
-        **dict.fromkeys(("pa", "pascal", "pascals"), "pa"),
-    },
-    "airflow": {
-        **dict.fromkeys(("cfm", "ft3/min", "ft³/min", "cuft/min"), "cfm"),
-        **dict.fromkeys(("l/s", "ls", "lps"), "ls"),
-        **dict.fromkeys(("m3/h", "m³/h", "m3h", "cmh"), "m3h"),
-        **dict.fromkeys(("m3/s", "m³/s", "m3s"), "m3s"),
-    },
-    "length": {
-        **dict.fromkeys(('"', "''", "in", "inch", "inches"), "in"),
-        **dict.fromkeys(("'", "ft", "foot", "feet"), "ft"),
-        **dict.fromkeys(("mm", "millimeters", "millimetres"), "mm"),
-        **dict.fromkeys(("m", "meter", "meters", "metre", "metres"), "m"),
-    },
-    "power": {**dict.fromkeys(("w", "watt", "watts"), "w"), "kw": "kw"},
-    "voltage": dict.fromkeys(("v", "volt", "volts", "vac"), "v"),
-    "capacity": {
-        **dict.fromkeys(("ton", "tons", "tr"), "ton"),
-        **dict.fromkeys(("kw", "kilowatt", "kilowatts"), "kw_cooling"),
-    },
-    "airflow_per_capacity": {"cfm/ton": "cfm_ton", "l/s/kw": "ls_kw"},
-}
 # The range that a bare kind of quantity is held against.
 _KEYS = {"pressure": "static", "length": "duct_length"}
-
-
-def parse_number(where: str, typed: str) -> float:
-    """The number that somebody typed.
-
-    Parameters
-    ----------
-    where : str
-        The field's name, for the error.
-    typed : str
-        What was typed: ``0.29``, ``0,29``, ``1,200``, ``1 200.5``, ``−3``.
-
-    Returns
-    -------
-    float
-        Finite. [as typed]
-
-    Raises
-    ------
-    InputError
-        If it is empty, no number, has something behind it, or is beyond all use.
-
-    Notes
-    -----
-    A single comma is a decimal comma, unless exactly three digits follow and the number does not
-    start with zero: ``1,200`` is twelve hundred, ``0,290`` is 0.29.
-    """
-    number, unit = _split(where, typed)
-    if unit:
-        raise InputError(
-            where=where,
-            came=short(typed),
-            right="a number alone is wanted",
-            do=f"Leave {short(unit)} out.",
-        )
-    return number
 
 
 def parse_quantity(where: str, typed: str, unit: str, kind: str, keep: bool = False) -> float:
@@ -147,7 +53,7 @@ def parse_quantity(where: str, typed: str, unit: str, kind: str, keep: bool = Fa
     """
     key = _KEYS.get(kind, kind)
     wanted = range_of(key)
-    number, name, stated = _measured(where, typed, unit, wanted.kind)
+    number, name, stated = measured(where, typed, unit, wanted.kind)
     si = units.to_si(number, name)
     if wanted.holds(si):
         return si
@@ -196,7 +102,7 @@ def parse_static(where: str, typed: str, unit: str, side: Side, keep: bool = Fal
     InputError
         If it is no number, or more than any residential blower reaches.
     """
-    signed, name, stated = _measured(where, typed, unit, "pressure")
+    signed, name, stated = measured(where, typed, unit, "pressure")
     number = abs(signed)
     si = units.to_si(number, name)
     usual, possible = range_of("static_usual"), range_of("static")
@@ -260,8 +166,8 @@ def parse_capacity(where: str, typed: str, unit: str = "ton") -> float:
         If it is no number, or no unit has such a capacity.
     """
     wanted = range_of("capacity")
-    number, word = _split(where, typed)
-    spelled = _spelling(word)
+    number, word = split(where, typed)
+    spelled = spelling(word)
     if spelled in _BTUH:
         si, came = units.to_si(number * _BTUH[spelled], "btuh"), short(typed).strip("'")
         if not wanted.holds(si):
@@ -272,7 +178,7 @@ def parse_capacity(where: str, typed: str, unit: str = "ton") -> float:
                 do="Check the number on the plate.",
             )
         return si
-    number, name, stated = _measured(where, typed, unit, "capacity")
+    number, name, stated = measured(where, typed, unit, "capacity")
     si = units.to_si(number, name)
     if wanted.holds(si):
         return si
@@ -355,9 +261,9 @@ def parse_size(where: str, typed: str, unit: str = "in") -> tuple[float, ...]:
             came=short(typed) if typed.strip() else "nothing",
             right="a size such as 20 × 25 or 20 × 25 × 1 is wanted",
         )
-    _, last = _split(where, pieces[-1])
+    _, last = split(where, pieces[-1])
     for index, piece in enumerate(pieces):
-        if last and not _split(where, piece)[1]:
+        if last and not split(where, piece)[1]:
             pieces[index] = f"{piece} {last}"
     keys = ("face", "face", "filter_depth")
     return tuple(
@@ -365,88 +271,12 @@ def parse_size(where: str, typed: str, unit: str = "in") -> tuple[float, ...]:
     )
 
 
-# --- numbers and units ---------------------------------------------------------------------------
+# --- what they share ---------------------------------------------------------------------------
 
 _BTUH = {
     **dict.fromkeys(("btu/h", "btuh", "btu", "btu/hr"), 1.0),
     **dict.fromkeys(("kbtu/h", "kbtuh", "kbtu", "kbtu/hr", "mbh", "mbtu/h", "mbtuh"), 1000.0),
 }
-
-
-def _split(where: str, typed: str) -> tuple[float, str]:
-    """The number at the start of what was typed, and what stands behind it."""
-    text = normal(typed)
-    if not text:
-        raise InputError(where=where, came="nothing", right="a number is wanted")
-    found = _NUMBER.match(text)
-    if found is None:
-        raise InputError(where=where, came=short(typed), right="a number is wanted")
-    number = _float(found.group())
-    if number is None:
-        raise InputError(
-            where=where, came=short(typed), right="one number such as 0.29 or 1,200 is wanted"
-        )
-    if not abs(number) <= _LARGEST:
-        raise InputError(where=where, came=short(typed), right="no quantity is that large")
-    return number, text[found.end() :].strip()
-
-
-def normal(typed: str) -> str:
-    """What was typed with one sign each for minus, inch, foot, space and every digit."""
-    text = "".join(
-        str(unicodedata.decimal(char)) if unicodedata.decimal(char, None) is not None else char
-        for char in typed
-    )
-    return text.translate(_SAME).strip()
-
-
-def _float(text: str) -> float | None:
-    """A number from its text in any of the usual ways to write it; None if it is none of them."""
-    sign = -1.0 if text.startswith("-") else 1.0
-    mantissa, _, exponent = text.lstrip("+-").strip().lower().partition("e")
-    mantissa = mantissa.removesuffix(",").removesuffix(".")
-    whole, point, decimals = _decimal(mantissa)
-    if not re.fullmatch("[0-9]*", decimals) or not (whole or decimals):
-        return None
-    grouped = _GROUPED.fullmatch(whole)
-    if grouped is not None and (point == "" or grouped.group(1) != point):
-        whole = whole.replace(grouped.group(1), "")
-    if not re.fullmatch("[0-9]*", whole):
-        return None
-    return sign * float(f"{whole or '0'}.{decimals or '0'}e{exponent or '0'}")
-
-
-def _decimal(mantissa: str) -> tuple[str, str, str]:
-    """Split at the decimal point or comma, if there is one."""
-    dots, commas = mantissa.count("."), mantissa.count(",")
-    if dots and commas:
-        return mantissa.rpartition("." if mantissa.rfind(".") > mantissa.rfind(",") else ",")
-    if dots == 1:
-        return mantissa.partition(".")
-    if commas == 1 and not re.fullmatch("[1-9][0-9]{0,2},[0-9]{3}", mantissa):
-        return mantissa.partition(",")
-    return mantissa, "", ""
-
-
-def _spelling(word: str) -> str:
-    return re.sub(r"[\s.\-]", "", word.lower())
-
-
-def _measured(where: str, typed: str, unit: str, kind: str) -> tuple[float, str, bool]:
-    """Number, unit, and whether the unit was typed."""
-    number, word = _split(where, typed)
-    spelled = _spelling(word)
-    if not spelled:
-        return number, unit, False
-    known = _SPELLINGS[kind]
-    if spelled not in known:
-        labels = dict.fromkeys(units.unit(name).label for name in known.values())
-        raise InputError(
-            where=where,
-            came=short(typed),
-            right=f"a number in {' or '.join(labels)} is wanted",
-        )
-    return number, known[spelled], True
 
 
 def _capacities(number: float, name: str) -> dict[str, float]:

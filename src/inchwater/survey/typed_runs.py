@@ -14,7 +14,8 @@ from inchwater.errors import InputError
 from inchwater.survey.ducts import Branch, Duct, Supply
 from inchwater.survey.facts import Fact, How
 from inchwater.survey.form import short
-from inchwater.survey.typed import normal, parse_quantity
+from inchwater.survey.typed import parse_quantity
+from inchwater.survey.typed_numbers import normal
 
 MOST = 60
 _WORDS = (
