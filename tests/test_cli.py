@@ -666,7 +666,7 @@ def test_files_that_cannot_be_written(refused, tmp_path):
         ["demo", "z"],
         ["demo", "--save", "x.json"],
         ["serve", "--port", "many"],
-        ["serve", "--port", "0"],
+        ["serve", "--port", "65536"],
     ],
 )
 def test_a_command_that_cannot_be_read(refused, arguments):
@@ -748,9 +748,22 @@ def test_serve_hands_over_to_the_pages(say, monkeypatch):
     import inchwater.app.server
 
     asked = {}
-    monkeypatch.setattr(inchwater.app.server, "serve", lambda **given: asked.update(given))
-    assert say("serve", "--port", "8123", "--demo")[0] == 0
+
+    def serve(*, say, **given):
+        asked.update(given)
+        say("Inchwater is at http://127.0.0.1:8123/")
+        say("Stop with Ctrl+C.")
+
+    monkeypatch.setattr(inchwater.app.server, "serve", serve)
+    assert say("serve", "--port", "8123", "--demo") == (
+        0,
+        "Inchwater is at http://127.0.0.1:8123/\nStop with Ctrl+C.\n",
+        "",
+    )
     assert asked == {"host": "127.0.0.1", "port": 8123, "demo": True, "open_browser": False}
+    code, out, err = say("serve", "--json")
+    assert (code, json.loads(out)) == (0, {"sentence": "Inchwater is at http://127.0.0.1:8123/"})
+    assert err == "Stop with Ctrl+C.\n"
 
 
 def test_the_readme_example_runs(say):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -61,7 +62,9 @@ def demo(
 
 def serve(
     host: Annotated[str, typer.Option(help="Address to listen on.")] = "127.0.0.1",
-    port: Annotated[str, typer.Option(metavar="PORT", help="Port to listen on.")] = "8000",
+    port: Annotated[
+        str, typer.Option(metavar="PORT", help="Port to listen on; 0 is any free one.")
+    ] = "8000",
     demo: Annotated[
         bool, typer.Option("--demo/--no-demo", help="Put the three invented houses in.")
     ] = False,
@@ -69,11 +72,27 @@ def serve(
     as_json: options.Json = False,
 ) -> None:
     """Serve the pages on this machine, with records in a database of its own."""
-    if not (port.isdecimal() and 0 < int(port) < 65536):
-        raise InputError(where="--port", came=repr(port), right="a port is 1 to 65535")
+    if not (port.isdecimal() and int(port) < 65536):
+        raise InputError(
+            where="--port",
+            came=repr(port),
+            right="a port is 1 to 65535, or 0 for any free one",
+            do="Leave it out for port 8000.",
+        )
     from inchwater.app.server import serve as run
 
-    run(host=host, port=int(port), demo=demo, open_browser=open_browser)
+    spoken: list[str] = []
+
+    def say(line: str) -> None:
+        if as_json and not spoken:
+            # The first line has the address; a program that started the pages waits for it.
+            frame.document({"sentence": line})
+            sys.stdout.flush()
+        else:
+            print(line, file=sys.stderr if as_json else sys.stdout, flush=True)
+        spoken.append(line)
+
+    run(host=host, port=int(port), demo=demo, open_browser=open_browser, say=say)
 
 
 def _list(jobs: dict[str, Job], as_json: bool) -> None:
