@@ -218,6 +218,22 @@ def test_all_facts_at_once(ask, table, tmp_path):
     ]  # fmt: skip
 
 
+def test_filter_and_runs_in_words(ask, tmp_path):
+    """A filter and one line about the runs make a job whose runs can be tightened."""
+    path = tmp_path / "job.json"
+    code, _ = ask(
+        *FIRST, "--filter", "20x25:pleat-1in-merv8",
+        "--runs", "seven 6-inch, about 25 ft, slack flex", "--save", path,
+    )  # fmt: skip
+    assert code == 0
+    saved = survey.load(path).survey
+    assert len(saved.supply.runs) == 7
+    assert saved.filters[0].width.si == pytest.approx(0.508)
+    code, document = ask("forecast", path, "--tighten", "all")
+    assert code == 0
+    assert document["airflow_change"]["value"] > 0
+
+
 def test_people_read_the_sentence_first(say):
     """Without ``--json`` the sentence comes first, then figures; nothing is wider than 80."""
     code, out, err = say(*FIRST)
@@ -281,6 +297,16 @@ def test_a_new_trial_has_its_condition(ask, job):
     assert code == 0
     assert added["trial"] == "tr3"
     assert survey.load(path).trials[-1].condition == {"filter:f1": "out"}
+
+
+def test_a_doubtful_reading_is_asked_about(ask, refused, job):
+    """Pascals in a field of inches are asked about; ``--keep`` takes what is possible."""
+    path = job("a")
+    error = refused("reading", path, "--at", "supply", "--static", "170")
+    assert error["suggestion"] == "0.68"
+    assert refused("reading", path, "--at", "supply", "--static", "1.8")["kind"] == "DoubtError"
+    assert ask("reading", path, "--at", "supply", "--static", "1.8", "--keep")[0] == 0
+    assert survey.load(path).trials[0].readings[-1].typed == "1.8"
 
 
 def test_a_refused_reading_leaves_the_file_alone(refused, job):
@@ -475,6 +501,11 @@ def test_a_capacity_that_cannot_be(refused, text):
         ("table_includes", "coil-dry"),
         ("tap", "3"),
         ("seed", "one"),
+        ("filter", "wide"),
+        ("filter", "20"),
+        ("filter", "20x25:no-such-grade"),
+        ("runs", "some pipes"),
+        ("runs", ""),
     ],
 )
 def test_an_option_that_cannot_be(refused, field, text):
@@ -767,19 +798,24 @@ def test_serve_hands_over_to_the_pages(say, monkeypatch):
 
 
 def test_the_readme_example_runs(say):
-    """Every 'inchwater airflow' line of the README's shell blocks gives an answer."""
+    """The README's example gives what the README shows: its words, and its numbers within 5 %."""
     text = (ROOT / "README.md").read_text("utf-8")
-    lines = [
-        line
-        for block in re.findall(r"```sh\n(.*?)```", text, re.DOTALL)
-        for line in block.splitlines()
-        if line.startswith("inchwater airflow")
-    ]
-    assert "inchwater airflow --return-static 0.29 --supply-static 0.42 --capacity 2.5" in lines
-    for line in lines:
-        code, out, _ = say(*shlex.split(line, comments=True)[1:])
+    blocks = re.findall(r"```\w*\n(?:\$ )?(inchwater airflow [^\n]*)\n(.*?)```", text, re.DOTALL)
+    assert blocks, "the README has an example of 'inchwater airflow'"
+    number = re.compile(r"\d[\d,]*(?:\.\d+)?")
+    for line, shown in blocks:
+        code, out, _ = say(*shlex.split(line)[1:])
         assert code == 0
         assert "leaves the blower" in out
+        if not shown.strip():
+            continue
+        words = [" ".join(number.sub("#", one).split()) for one in (shown, out)]
+        assert words[0] == words[1]
+        printed, made = (
+            [float(one.replace(",", "")) for one in number.findall(two)] for two in (shown, out)
+        )
+        assert printed == pytest.approx(made, rel=0.05)
+    assert shlex.split(blocks[0][0]) == ["inchwater", *FIRST]
 
 
 def python(*arguments):

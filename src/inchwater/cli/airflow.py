@@ -13,7 +13,7 @@ from inchwater.cli import frame, options, typed
 from inchwater.errors import DoubtError, InchwaterError, InputError
 
 if TYPE_CHECKING:
-    from inchwater.survey import BlowerTable, Job
+    from inchwater.survey import BlowerTable, Filter, Job, Supply
 
 KINDS = ("air-handler", "furnace", "packaged")
 MOTORS = ("psc", "constant-torque", "constant-airflow")
@@ -72,6 +72,20 @@ def airflow(
     watts: Annotated[
         str | None, typer.Option(metavar="W", help="Power that the blower takes.")
     ] = None,
+    filter_: Annotated[
+        str | None,
+        typer.Option(
+            "--filter",
+            metavar="20x25:GRADE",
+            help="The filter at the unit: size and, if known, grade, as in 20x25:pleat-1in-merv8.",
+        ),
+    ] = None,
+    runs: Annotated[
+        str | None,
+        typer.Option(
+            metavar="WORDS", help="The supply runs: 'seven 6-inch, about 25 ft, slack flex'."
+        ),
+    ] = None,
     save: Annotated[
         Path | None,
         typer.Option(metavar="JOB", help="Keep what was typed as a job file, also when in doubt."),
@@ -97,6 +111,8 @@ def airflow(
         altitude_ft=altitude_ft,
         volts=volts,
         watts=watts,
+        filter_=filter_,
+        runs=runs,
         pressure_unit=pressure_unit,
     )
     if save is not None and job is not None:
@@ -160,6 +176,8 @@ class _Form:
         altitude_ft: str | None,
         volts: str | None,
         watts: str | None,
+        filter_: str | None,
+        runs: str | None,
         pressure_unit: str,
     ) -> Job | None:
         """The job of what could be read; None without kind of unit and capacity."""
@@ -188,6 +206,8 @@ class _Form:
         family = self.field(lambda _: frame.one_of("--motor", motor, MOTORS))
         printed = self.field(lambda _: _table(table, table_includes))
         wanted = self.field(lambda _: _tap(tap, table)) if printed or table is None else None
+        cleaned = None if filter_ is None else self.field(lambda _: _filter(filter_))
+        supply = None if runs is None else self.field(lambda _: _supply(runs))
         if size is None or kind is None:
             return None
         job = self.field(
@@ -204,6 +224,8 @@ class _Form:
                 altitude=altitude,
                 volts=volt,
                 watts=watt,
+                filters=None if cleaned is None else (cleaned,),
+                supply=supply,
                 typed=self.as_typed(return_static, supply_static, in_unit, volts, watts),
                 taken=typed.now(),
             )
@@ -273,6 +295,29 @@ def _table(path: Path | None, includes: str | None) -> BlowerTable | None:
 
     known = None if includes is None else _includes(includes)
     return read_table(path, includes=known)
+
+
+def _filter(text: str) -> Filter:
+    from inchwater.survey import Fact, Filter, How
+    from inchwater.survey.typed import parse_size
+
+    size, _, grade = text.partition(":")
+    faces = parse_size("--filter", size)
+    if len(faces) < 2:
+        raise InputError(
+            where="--filter",
+            came=repr(size),
+            right="a filter has a width and a height",
+            do="Type it like 20x25, or 20x25:pleat-1in-merv8.",
+        )
+    width, height = (Fact.of(face, "length", How.SEEN) for face in faces[:2])
+    return Filter("f1", grade=grade.strip() or None, width=width, height=height)
+
+
+def _supply(text: str) -> Supply:
+    from inchwater.survey.typed_runs import parse_runs, supply_of
+
+    return supply_of(parse_runs(text, "--runs"))
 
 
 def _includes(text: str) -> frozenset[str]:
