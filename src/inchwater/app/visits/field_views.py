@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from inchwater.app.firms.middleware import FirmRequest
 from inchwater.app.visits import fields, pages, services
 from inchwater.app.visits.shown import ShownField, shown_field, with_state
-from inchwater.app.visits.views import typed_in
+from inchwater.app.visits.views import REFUSED, typed_in
 from inchwater.errors import InchwaterError
 
 
@@ -37,12 +37,14 @@ def field(request: FirmRequest, visit_id: UUID, name: str) -> HttpResponse:
     context = {"visit": services.find_visit(request.firm, visit_id), "asked": shown}
     if name == "unit_kind":
         context["also"] = _side(request, visit_id)
-    return render(request, "visits/field.html" if whole else "visits/told_now.html", context)
+    template = "visits/field.html" if whole else "visits/told_now.html"
+    return render(request, template, context, status=200 if saved.ok else REFUSED)
 
 
 @require_safe
 def narrowed(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     """How the saved fact moved the airflow's range; the page keeps the new range for the next."""
+    services.find_visit(request.firm, visit_id)
     try:
         answer = services.answer(request.firm, visit_id)
     except services.NotYetError:

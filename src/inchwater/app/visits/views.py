@@ -25,6 +25,10 @@ from inchwater.reports.ports import KINDS
 from inchwater.survey import job_to_dict
 
 
+# What was typed is kept, but it is no record yet: a page or fragment with the reason.
+REFUSED = 422
+
+
 @require_safe
 def home(request: FirmRequest) -> HttpResponse:
     """The start page: one act, then what is open, the invented houses, and a file."""
@@ -92,9 +96,13 @@ def visit(request: FirmRequest, visit_id: UUID) -> HttpResponse:
 def say(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     """What is wrong and where; optional."""
     names = ("complaint", "complaint_room")
-    if request.method == "POST" and _save_all(request, visit_id, names):
-        return redirect("reading", visit_id)
-    return _page(request, visit_id, "say", {"fields": _fields(request, visit_id, names)})
+    status = 200
+    if request.method == "POST":
+        if _save_all(request, visit_id, names):
+            return redirect("reading", visit_id)
+        status = REFUSED
+    more = {"fields": _fields(request, visit_id, names)}
+    return _page(request, visit_id, "say", more, status)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -117,7 +125,7 @@ def reading(request: FirmRequest, visit_id: UUID) -> HttpResponse:
         "absent": absent if request.method == "POST" else [],
         "cautions": _cautions(request, visit_id, ("reading",)),
     }
-    return _page(request, visit_id, "reading", more)
+    return _page(request, visit_id, "reading", more, REFUSED if request.method == "POST" else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -125,6 +133,7 @@ def facts(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     """Every other fact, each optional; a POST saves all and goes to the findings."""
     if request.method == "POST" and _save_all(request, visit_id, tuple(pages.fact_names())):
         return redirect("visit", visit_id)
+    status = REFUSED if request.method == "POST" else 200
     values = services.visit_values(request.firm, visit_id, request.units)
     states = services.draft_states(request.firm, visit_id)
     more: dict[str, Any] = {"parts": pages.facts_of(values, states, request.units)}
@@ -136,7 +145,7 @@ def facts(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     else:
         more["answer_line"] = answer.sentence.text(request.units)
         more["range"] = pages.range_text(answer.airflow)
-    return _page(request, visit_id, "facts", more)
+    return _page(request, visit_id, "facts", more, status)
 
 
 @require_safe
