@@ -63,7 +63,8 @@ def limit(posterior: Posterior, as_found: Prediction, survey: Survey, goal: Goal
 
 
 def _kind(odds: dict[str, float]) -> Literal["supply", "return", "both", "neither"]:
-    supply, return_ = odds["supply"] >= 0.5, odds["return"] >= 0.5
+    _, unlikely = verdict_odds()
+    supply, return_ = odds["supply"] > unlikely, odds["return"] > unlikely
     if supply and return_:
         return "both"
     if supply:

@@ -112,8 +112,8 @@ class Worth:
 class Limit:
     """The airflow that no change on one side alone can pass.
 
-    ``kind`` names what can reach the goal by itself: ``supply``, ``return``, ``both`` (each alone
-    can), ``neither``.
+    ``kind`` names the sides that are not ruled out to reach the goal by themselves: ``supply``,
+    ``return``, ``both``, ``neither``.
     """
 
     text: Said

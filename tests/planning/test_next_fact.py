@@ -1,0 +1,145 @@
+"""The one next act: cells, boundary, tap, watts, then what parts the two sides."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from inchwater.planning import next_act
+from inchwater.rehearsal import demos
+from inchwater.survey import Coil, Fact, Filter, Grille, Return
+from tests.solved import cfm, inwc, stand_in, three_numbers, with_reading
+
+KNOWN = frozenset({"coil-dry"})
+
+
+def act(job, tesp=0.71):
+    """The next act of a job whose pressure is this. [in. w.c.]"""
+    reads = {"return": np.array([-inwc(0.29)]), "supply": np.array([inwc(0.42)])}
+    found = stand_in(job.survey, cfm(700), tesp=np.array([inwc(tesp)]), reads=reads)
+    return next_act(job, found)
+
+
+def of_survey(job, **more):
+    return replace(job, survey=replace(job.survey, **more))
+
+
+def of_unit(job, **more):
+    return of_survey(job, unit=replace(job.survey.unit, **more))
+
+
+@pytest.mark.parametrize(
+    ("tesp", "low", "high"),
+    [(0.71, "0.70", "0.80"), (0.70, "0.70", "0.80"), (0.05, "0.10", "0.20")],
+)
+def test_without_a_table_the_two_cells_around_the_reading_are_asked_for(tesp, low, high):
+    """The two columns that hold the reading between them are named."""
+    found = act(three_numbers(cells=False), tesp)
+    assert (found.kind, found.title, found.field, found.minutes) == (
+        "cells",
+        "Two cells of the blower table",
+        "unit.table",
+        2,
+    )
+    assert found.text.text() == (
+        f"From the unit's blower table, on the tap in use, type the airflow at {low} and at {high} "
+        "in. w.c.: they stand on each side of your reading."
+    )
+
+
+def test_the_cells_are_named_in_pascals_where_those_are_shown():
+    """SI users read the same columns in Pa."""
+    assert act(three_numbers(cells=False)).to_dict("si")["text"] == (
+        "From the unit's blower table, on the tap in use, type the airflow at 174 and at 199 Pa: "
+        "they stand on each side of your reading."
+    )
+
+
+def test_an_unknown_boundary_comes_next():
+    """With two cells, the note under the table."""
+    found = act(three_numbers())
+    assert (found.kind, found.field, found.minutes) == ("fact", "unit.table.includes", 1)
+    assert found.title == "What the table already includes"
+
+
+def test_then_the_tap_where_there_are_several():
+    """A table of five taps and nobody has said which one runs."""
+    job = of_unit(demos()["a"], tap=None, calls={})
+    assert act(job).field == "unit.tap"
+
+
+def test_a_blower_that_holds_its_airflow_is_asked_for_its_watts_first():
+    """Demo C without its watts: they come before any fact of the ducts."""
+    job = demos()["c"]
+    statics = tuple(r for r in job.trials[0].readings if r.quantity == "static")
+    job = replace(job, trials=(replace(job.trials[0], readings=statics),))
+    found = act(job)
+    assert (found.kind, found.field, found.title) == ("reading", "unit", "Watts of the blower")
+    assert found.text.text() == (
+        "This blower holds its airflow whatever the pressure, so statics cannot show what it "
+        "moves. Its watts against the table can."
+    )
+
+
+def test_facts_of_both_sides_follow_in_their_order_until_enough_is_known():
+    """Filter, runs, return, static before the filter, coil, wheel; then it is enough."""
+    job = three_numbers(includes=KNOWN)
+    asked = [act(job)]
+    one = Filter("f1", grade="pleat-1in-merv8", width=Fact(16, "in"), height=Fact(25, "in"))
+    job = of_survey(job, filters=(one,))
+    asked.append(act(job))
+    job = of_survey(job, supply=demos()["a"].survey.supply)
+    asked.append(act(job))
+    grille = Grille(Fact(20, "in"), Fact(20, "in"))
+    job = of_survey(job, returns=(Return("g1", kind="ducted", grille=grille),))
+    asked.append(act(job))
+    job = with_reading(job, "before-filter", -inwc(0.1))
+    asked.append(act(job))
+    job = of_unit(job, wheel="clean")
+    asked.append(act(job))
+    assert [(one.kind, one.field) for one in asked] == [
+        ("fact", "filters"),
+        ("fact", "supply"),
+        ("fact", "returns"),
+        ("reading", "before-filter"),
+        ("fact", "unit.wheel"),
+        ("enough", ""),
+    ]
+    assert asked[0].text.text() == (
+        "Width, height, thickness and class are printed on its edge. They tell how much of the "
+        "return side's 0.29 in. w.c. the filter takes."
+    )
+    assert asked[3].text.text() == (
+        "With the filter in. It splits the return side in two: the duct, and the filter."
+    )
+    assert asked[5].title == "Enough is known: try a change"
+
+
+def test_a_reading_with_the_filter_out_stands_for_one_before_the_filter():
+    """Demo B has read both ways already."""
+    assert act(demos()["b"]).field == "unit.wheel"
+
+
+def test_a_cased_coil_is_asked_for_the_side_that_was_not_read():
+    """Read after the coil: before it; read before it: after it."""
+    job = of_survey(demos()["b"], coils=(Coil("c1", inside_unit=False),))
+    only = {
+        missing: replace(
+            job,
+            trials=tuple(
+                replace(t, readings=tuple(r for r in t.readings if r.at != missing))
+                for t in job.trials
+            ),
+        )
+        for missing in ("before-coil", "supply")
+    }
+    assert (act(only["before-coil"]).field, act(only["before-coil"]).title) == (
+        "before-coil",
+        "Static before the coil",
+    )
+    assert (act(only["supply"]).field, act(only["supply"]).title) == (
+        "supply",
+        "Static after the coil",
+    )
