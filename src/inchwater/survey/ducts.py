@@ -95,15 +95,16 @@ class Supply:
 
 
 def filled(duct: Duct, like: Duct) -> Duct:
-    """``duct`` with every unknown taken from ``like``."""
-    return Duct(
-        **{
-            f.name: getattr(duct, f.name)
-            if getattr(duct, f.name) is not None
-            else getattr(like, f.name)
-            for f in fields(Duct)
-        }
-    )
+    """``duct`` with every unknown taken from ``like``; only flex takes how the others hang."""
+    known = {
+        f.name: getattr(duct, f.name)
+        if getattr(duct, f.name) is not None
+        else getattr(like, f.name)
+        for f in fields(Duct)
+    }
+    if known["material"] in ("metal", "ductboard"):
+        known["slack"] = duct.slack
+    return Duct(**known)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,53 @@
+"""The supply tree: what ``run_like`` fills in, and where each branch stands."""
+
+from __future__ import annotations
+
+from inchwater.survey import Branch, Duct, Supply, filled
+from tests.survey.houses import fact, house
+
+
+def test_what_a_run_says_goes_before_run_like():
+    """Only what a run leaves out is taken from the common description."""
+    like = Duct("flex", fact(6, "in"), fact(25, "ft"), "slack", ("elbow-90",))
+    run = Duct(diameter=fact(8, "in"), fittings=())
+    assert filled(run, like) == Duct("flex", fact(8, "in"), fact(25, "ft"), "slack", ())
+
+
+def test_a_metal_run_among_flex_runs_hangs_in_no_way():
+    """How the flex runs hang says nothing of one of metal."""
+    like = Duct("flex", slack="draped")
+    assert filled(Duct("metal"), like).slack is None
+    assert filled(Duct("flex"), like).slack == "draped"
+    assert filled(Duct(), like).slack == "draped"
+
+
+def test_trunks_are_walked_in_the_order_of_the_air():
+    """Every branch comes with the trunks above it; a trunk is no run."""
+    supply = house().supply
+    assert [(b.id, above) for b, above in supply.walk()] == [
+        ("t1", ()),
+        ("r1", ("t1",)),
+        ("r2", ("t1",)),
+        ("r3", ()),
+    ]
+    assert [run.id for run in supply.runs] == ["r1", "r2", "r3"]
+    assert [(where, b.id) for where, b in supply.walk_paths()] == [
+        ("branches[0]", "t1"),
+        ("branches[0].branches[0]", "r1"),
+        ("branches[0].branches[1]", "r2"),
+        ("branches[1]", "r3"),
+    ]
+
+
+def test_the_order_of_runs_does_not_matter_to_what_they_are():
+    """Two orders of the same runs are the same runs."""
+    branches = (Branch("a"), Branch("b", Duct(diameter=fact(8, "in"))))
+    like = Duct("flex", fact(6, "in"))
+    one = {run.id: run for run in Supply(run_like=like, branches=branches).runs}
+    other = {run.id: run for run in Supply(run_like=like, branches=branches[::-1]).runs}
+    assert one == other
+
+
+def test_all_ids_of_a_survey_are_listed_in_the_order_of_the_air():
+    """Returns, filters, coils, plenum, branches."""
+    assert house().part_ids == ("g1", "f1", "c1", "plenum", "t1", "r1", "r2", "r3")
