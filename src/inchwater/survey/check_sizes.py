@@ -37,7 +37,8 @@ def fact_problem(where: str, fact: Fact | None, key: str) -> Iterator[InchwaterE
         return
     if wanted.holds(fact.si):
         return
-    meant = wanted.meant(fact.value, fact.unit, UNITS_BY_KIND[wanted.kind])
+    usual = UNITS_BY_KIND.get(key, UNITS_BY_KIND[wanted.kind])
+    meant = wanted.meant(fact.value, fact.unit, usual)
     number = f"{fact.value:g}"
     yield InputError(
         where=where,
