@@ -17,12 +17,16 @@ import numpy as np
 
 from inchwater.calibration.observe import Observed
 from inchwater.calibration.priors import Prior, noise
+from inchwater.calibration.tempered import systematic, tempered
 from inchwater.errors import ConvergenceError
 from inchwater.network.elements import Array
 
 SAMPLES = 800
 _STEP = 1e-3
 _PROPOSAL_DOF = 4.0
+_ENOUGH = 0.4  # effective share of the samples at which one draw is enough [-]
+_MORE = 3  # further draws before the proposal is given up
+_HOLDS = 0.1  # effective share below which weights are not trusted [-]
 _LONGEST = 4.0  # of one step of a sample's informed directions, in prior sigmas [-]
 
 
@@ -131,10 +135,40 @@ def fit(trials: Sequence[Observed], prior: Prior, rng: np.random.Generator, size
     # The directions that the readings inform: the row space of the Jacobian.
     _, strength, rows = np.linalg.svd(jacobian, full_matrices=False)
     known = rows[strength > 1e-3 * max(float(strength.max()), 1e-12)]
-    free = rng.standard_normal((size, len(at)))
+    middle, slope = known @ at, jacobian @ known.T
+    latents, log_weight = _draw(readings, known, middle, slope, size, rng)
+    for _ in range(_MORE):
+        if _effective(log_weight) >= _ENOUGH * size:
+            break
+        more = _draw(readings, known, middle, slope, size, rng)
+        latents = np.concatenate([latents, more[0]])
+        log_weight = np.concatenate([log_weight, more[1]])
+    effective = _effective(log_weight)
+    weights = np.exp(log_weight - log_weight.max())
+    weights = weights / weights.sum()
+    if effective < _HOLDS * size:
+        latents = tempered(readings.log_likelihood, len(at), size, rng)
+        return Fit(latents, np.full(size, 1.0 / size), _different(latents), "tempered")
+    if len(latents) > size:
+        # More were drawn than wanted; as many as wanted stand for them.
+        latents = latents[systematic(weights, size, rng)]
+        weights = np.full(size, 1.0 / size)
+    return Fit(latents, weights, min(effective, _different(latents)), "conditional-laplace")
+
+
+def _draw(
+    readings: Readings,
+    known: Array,
+    middle: Array,
+    slope: Array,
+    size: int,
+    rng: np.random.Generator,
+) -> tuple[Array, Array]:
+    """Latents from the proposal (sample, latent), and the logarithm of what each is worth."""
+    rank, count = known.shape
+    free = rng.standard_normal((size, count))
     free = free - (free @ known.T) @ known
-    along, root, spread = _bring_home(readings, known, known @ at, jacobian @ known.T, free)
-    rank = len(known)
+    along, root, spread = _bring_home(readings, known, middle, slope, free)
     normal = rng.standard_normal((size, rank))
     stretch = np.sqrt(_PROPOSAL_DOF / rng.chisquare(_PROPOSAL_DOF, size))
     drawn = along + np.einsum("sij,sj->si", root, normal) * stretch[:, None]
@@ -142,11 +176,18 @@ def fit(trials: Sequence[Observed], prior: Prior, rng: np.random.Generator, size
     proposal = -0.5 * (_PROPOSAL_DOF + rank) * np.log1p(distance / _PROPOSAL_DOF) - spread
     latents = drawn @ known + free
     target = readings.log_likelihood(latents) - 0.5 * (drawn**2).sum(axis=1)
-    log_weight = target - proposal
+    return latents, target - proposal
+
+
+def _effective(log_weight: Array) -> float:
+    """Kish's effective number of samples. [-]"""
     weights = np.exp(log_weight - log_weight.max())
-    weights = weights / weights.sum()
-    effective = float(1.0 / np.square(weights).sum())
-    return Fit(latents, weights, effective, "conditional-laplace")
+    return float(weights.sum() ** 2 / np.square(weights).sum())
+
+
+def _different(latents: Array) -> float:
+    """How many of the samples are different ones: copies of one another count once."""
+    return float(len(np.unique(latents, axis=0)))
 
 
 def _bring_home(

@@ -238,7 +238,7 @@ def compile_fan(
         includes=held,
         has_table=unit.table is not None,
         power_by=((bench.unknown(Parameter("unit:power", "power")), 1.0),),
-        beyond_by=None if unit.table is None else bench.unknown(Parameter("unit:beyond", "beyond")),
+        beyond_by=bench.unknown(Parameter("unit:beyond", "beyond")),
     )
 
 
