@@ -64,7 +64,7 @@ def with_reading(job, at, value, quantity="static", trial=0, unit="inwc", typed=
     return replace(job, trials=tuple(trials))
 
 
-def stand_in(survey, airflow, *, weights=None, **more):
+def stand_in(survey, airflow, *, weights=None, state=None, **more):
     """A prediction with the given airflow samples [m3/s] and nothing else but what is named."""
     airflow = np.atleast_1d(np.asarray(airflow, dtype=float))
     zero = np.zeros_like(airflow)
@@ -84,6 +84,7 @@ def stand_in(survey, airflow, *, weights=None, **more):
     solution |= more
     return SimpleNamespace(
         survey=survey,
+        network=SimpleNamespace(state=state or {}),
         solution=SimpleNamespace(**solution),
         weights=np.ones_like(airflow) if weights is None else np.asarray(weights, dtype=float),
     )

@@ -188,6 +188,27 @@ def test_a_boundary_is_said_in_words(includes, text):
     assert label(frozenset(includes)) == text
 
 
+def test_another_call_is_not_held_against_the_cooling_window():
+    """Demo B read in the heating call: the sentence names the call, the window is not judged."""
+    job = demos()["b"]
+    trials = (replace(job.trials[0], condition={"call": "heating", "tap": "low"}),)
+    found = answer(replace(job, trials=trials), SEED)
+    assert found.sentence.text().endswith(
+        " leaves the blower in the call for heating; 1,200 is wanted in cooling."
+    )
+    assert not any(one.id in ("airflow-per-ton", "icing") for one in found.criteria)
+    assert found.limit.text not in found.says
+
+
+def test_the_room_complained_of_comes_first_among_what_is_unseen():
+    """Statics at the unit say nothing of one room, and the answer says that first."""
+    assert of("a").unseen[0] == (
+        "Why the back bedroom is the room complained of: statics at the unit say nothing of one "
+        "room. If the blower moves enough and the supply static is low, look for a run that has "
+        "come off or leaks."
+    )
+
+
 # --- the form -------------------------------------------------------------------------------------
 
 

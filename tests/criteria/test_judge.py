@@ -156,3 +156,22 @@ def test_both_systems_say_the_same():
     assert units.to_si(si["low"], "ls_kw") == pytest.approx(units.to_si(350, "cfm_ton"))
     assert found.bounds("ip") == "350–450 cfm/ton"
     assert found.bounds("si") == "47–60 L/s per kW"
+
+
+@pytest.mark.parametrize(
+    ("heat", "call", "held"),
+    [
+        ("gas", "cooling", True),
+        ("gas", "heating", False),
+        ("gas", "fan", False),
+        ("heat-pump", "heating", True),
+        ("heat-pump", "fan", False),
+    ],
+)
+def test_the_cooling_window_is_held_only_against_a_call_that_it_is_for(heat, call, held):
+    """A burner's or the fan's own airflow is not judged by air across a cooling coil."""
+    survey = three_numbers().survey
+    survey = replace(survey, unit=replace(survey.unit, heat=heat))
+    found = by_id(judge(stand_in(survey, cfm(1000), state={"call": call}), survey, TARGETS))
+    assert ("airflow-per-ton" in found) is held
+    assert "tesp" in found

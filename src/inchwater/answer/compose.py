@@ -85,6 +85,8 @@ def answer(
     plate = rating.si if rating is not None else None
     act = planning.next_act(job, found)
     restrictions = findings.worth(few, few_found, survey)
+    call = found.network.state.get("call")
+    other_call = None if criteria.for_cooling(survey, call) else call
     arrives: tuple[Said, ...]
     if len(each) > 1:
         low, *_, high = sorted((one.airflow for one in each), key=_value)
@@ -92,7 +94,7 @@ def answer(
         low, *_, high = sorted((one.delivered for one in each), key=_value)
         arrives = sentences.reach_the_rooms(low, high, each[0].label)
     else:
-        sentence = sentences.leaves_the_blower(airflow, goal)
+        sentence = sentences.leaves_the_blower(airflow, goal, other_call)
         arrives = (sentences.reaches_the_rooms(delivered),)
     return Answer(
         job_id=job.id,
@@ -104,8 +106,8 @@ def answer(
             arrives,
             sentences.sides(return_static, supply_static, found.solution.outlet),
             sentences.against_plate(tesp, plate, found.solution.inlet),
-            limit,
-            findings.setting(job, found, goal),
+            limit if other_call is None else None,
+            findings.setting(job, found, goal) if other_call is None else None,
             restrictions,
         ),
         airflow=airflow,

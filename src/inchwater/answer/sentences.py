@@ -18,8 +18,11 @@ _BASIS_WITHOUT_TABLE = (
 )
 
 
-def leaves_the_blower(airflow: Estimate, goal: Goal) -> Said:
-    """``About 745 cfm leaves the blower, where 1,000 is wanted.``; a range where it is wide."""
+def leaves_the_blower(airflow: Estimate, goal: Goal, call: str | None = None) -> Said:
+    """``About 745 cfm leaves the blower, where 1,000 is wanted.``; a range where it is wide.
+
+    ``call`` names the thermostat call where the wanted window is not for it.
+    """
     wide = airflow.low <= 0.0 or airflow.high / airflow.low > _WIDE
     if wide:
         head, values = (
@@ -28,6 +31,12 @@ def leaves_the_blower(airflow: Estimate, goal: Goal) -> Said:
         )
     else:
         head, values = "About {q} leaves the blower", {"q": airflow}
+    if call is not None:
+        return told(
+            head + f" in the call for {call}; {{g:bare}} is wanted in cooling.",
+            **values,
+            g=near(goal.middle),
+        )
     inside = goal.low <= airflow.value <= goal.high
     if inside:
         return told(
@@ -107,23 +116,24 @@ def lead(
     arrives: Sequence[Said],
     sides: Said,
     plate: Said | None,
-    limit: Limit,
+    limit: Limit | None,
     setting: Said | None,
     worth: Sequence[Worth],
 ) -> tuple[Said, ...]:
     """The paragraph under the first sentence, in the order in which it is read.
 
     What no change on one side can reach comes before the pressures, so that nobody starts cutting
-    on the wrong side.
+    on the wrong side; without a goal for this call there is no limit to speak of.
     """
-    limited = limit.kind != "both"
+    limited = limit is not None and limit.kind != "both"
+    said_of_limit = None if limit is None else limit.text
     said = (
         *arrives,
         setting,
-        limit.text if limited else None,
+        said_of_limit if limited else None,
         sides,
         plate,
-        None if limited else limit.text,
+        None if limited else said_of_limit,
         None if setting is not None else most_to_win(worth),
     )
     return tuple(one for one in said if one is not None)

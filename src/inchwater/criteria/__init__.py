@@ -2,7 +2,7 @@
 
 from inchwater.criteria.judge import Judgement, judge
 from inchwater.criteria.limits import Criterion, Guidance, criteria, guidance, other_figures
-from inchwater.criteria.presets import Goal, Preset, goal, plate, preset, presets
+from inchwater.criteria.presets import Goal, Preset, for_cooling, goal, plate, preset, presets
 
 __all__ = [
     "Criterion",
@@ -11,6 +11,7 @@ __all__ = [
     "Judgement",
     "Preset",
     "criteria",
+    "for_cooling",
     "goal",
     "guidance",
     "judge",

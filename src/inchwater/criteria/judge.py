@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from inchwater import units
 from inchwater.criteria.limits import Criterion, cited, criteria, other_figures, verdict_odds
-from inchwater.criteria.presets import Goal, goal, plate
+from inchwater.criteria.presets import Goal, for_cooling, goal, plate
 from inchwater.criteria.quantities import KINDS, quantities
 from inchwater.quantity import Estimate
 from inchwater.survey.facts import How
@@ -19,6 +19,9 @@ from inchwater.units import System
 
 if TYPE_CHECKING:
     from inchwater.forecast import Prediction
+
+# What is held against the wanted window, which is for a coil that cools or heats.
+_OF_THE_WINDOW = ("airflow_per_capacity", "share_of_design", "delivered_share_of_design")
 
 Verdict = Literal["met", "not met", "cannot tell"]
 
@@ -99,7 +102,8 @@ def judge(prediction: Prediction, survey: Survey, targets: Targets) -> tuple[Jud
     Returns
     -------
     tuple of Judgement
-        In the order of ``limits.csv``. A criterion whose quantity cannot be had is left out.
+        In the order of ``limits.csv``. A criterion whose quantity cannot be had is left out, and so
+        is the cooling window where the call is for the fan alone or for a burner.
 
     Notes
     -----
@@ -108,11 +112,12 @@ def judge(prediction: Prediction, survey: Survey, targets: Targets) -> tuple[Jud
     """
     wanted = goal(survey, targets)
     values = quantities(prediction, survey, wanted)
+    cooling = for_cooling(survey, prediction.network.state.get("call"))
     weights = np.asarray(prediction.weights, dtype=float)
     return tuple(
         judge_one(_for_this(criterion, survey, wanted), values[criterion.quantity], weights)
         for criterion in criteria().values()
-        if criterion.quantity in values and _applies(criterion, survey)
+        if criterion.quantity in values and _applies(criterion, survey, cooling)
     )
 
 
@@ -200,7 +205,9 @@ def _said_by(criterion: Criterion, source: str) -> Criterion:
     return replace(criterion, source=source, place="")
 
 
-def _applies(criterion: Criterion, survey: Survey) -> bool:
+def _applies(criterion: Criterion, survey: Survey, cooling: bool) -> bool:
+    if criterion.quantity in _OF_THE_WINDOW and not cooling:
+        return False
     gas = survey.unit.heat == "gas" or (survey.unit.heat is None and survey.unit.kind == "furnace")
     if criterion.key == "power-gas":
         return gas

@@ -97,6 +97,17 @@ def goal(survey: Survey, targets: Targets) -> Goal:
     )
 
 
+def for_cooling(survey: Survey, call: str | None) -> bool:
+    """Whether the wanted window is for what runs in this thermostat call.
+
+    Windows per capacity are for air across a coil that cools, or heats as a heat pump; a call for
+    the fan alone or for burner and heater is wanted otherwise.
+    """
+    if call in (None, "cooling"):
+        return True
+    return call == "heating" and survey.unit.heat == "heat-pump"
+
+
 def plate(survey: Survey) -> tuple[float, How]:
     """The plate's limit of external static pressure [Pa] and how it is known.
 

@@ -16,6 +16,12 @@ def unseen(job: Job) -> tuple[str, ...]:
     survey = job.survey
     read = {(reading.at, reading.quantity) for trial in job.trials for reading in trial.in_force}
     said = []
+    if job.complaint_room and not any(at.startswith(("run:", "register:")) for at, _ in read):
+        said.append(
+            f"Why the {job.complaint_room} is the room complained of: statics at the unit say "
+            "nothing of one room. If the blower moves enough and the supply static is low, look "
+            "for a run that has come off or leaks."
+        )
     if survey.unit.motor == "constant-airflow" and ("unit", "power") not in read:
         said.append(
             "Whether the blower moves what it is set to: inside its range it holds its airflow "
