@@ -95,7 +95,7 @@ class Estimate:
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """A sentence with holes for numbers: ``Said("About {q} leaves the blower.", q=(0.35, "airflow"))``.
+    """A sentence with holes for numbers: ``said("About {q} leaves.", q=(0.35, "airflow"))``.
 
     A value is ``(SI number, kind)``; it is printed with its unit's label.  ``{q:bare}`` leaves the
     label out.  A plain string value goes in as it is.

@@ -58,7 +58,9 @@ _UNITS = [
     Unit("k", "temperature", 1.0, label="K"),
     Unit("kgm3", "density", 1.0, label="kg/m³"),
     Unit("lbft3", "density", 0.45359237 / 0.3048**3, label="lb/ft³"),
-    Unit("cfm_ton", "airflow_per_capacity", 0.3048**3 / 60.0 / (12000.0 / 3.412142), label="cfm/ton"),
+    Unit(
+        "cfm_ton", "airflow_per_capacity", 0.3048**3 / 60.0 / (12000.0 / 3.412142), label="cfm/ton"
+    ),
     Unit("ls_kw", "airflow_per_capacity", 1.0e-6, label="L/s per kW"),
     Unit("m3s_w", "airflow_per_capacity", 1.0, label="m³/s per W"),
     Unit("w_cfm", "power_per_airflow", 60.0 / 0.3048**3, label="W/cfm"),
