@@ -11,8 +11,11 @@ import pytest
 
 from inchwater.answer import answer, what_if
 from inchwater.answer.possibilities import fitted, label
+from inchwater.answer.sentences import most_to_win
 from inchwater.calibration import calibrate
 from inchwater.errors import OutsideTableError
+from inchwater.findings import Worth
+from inchwater.quantity import Estimate
 from inchwater.rehearsal import demos
 from inchwater.survey import BlowerTable, Change, Fact, TableRow
 from inchwater.units import from_si, to_si
@@ -207,6 +210,20 @@ def test_the_room_complained_of_comes_first_among_what_is_unseen():
         "room. If the blower moves enough and the supply static is low, look for a run that has "
         "come off or leaks."
     )
+
+
+def test_braces_in_a_name_are_only_letters():
+    """A room or tap with braces in its name is printed as it was typed."""
+    job = demos()["c"]
+    rows = tuple(replace(r, tap=f"{{{r.tap}}}") for r in job.survey.unit.table.rows)
+    unit = job.survey.unit
+    unit = replace(unit, table=replace(unit.table, rows=rows), tap="{1200}", calls={})
+    found = answer(replace(job, survey=replace(job.survey, unit=unit)), SEED)
+    assert "on setting {1200}." in found.says[1].text()
+
+    gain = Estimate(cfm(100), cfm(80), cfm(120), "airflow")
+    said = most_to_win((Worth("run:r1", "6-inch run, {den}", "supply", gain, ""),))
+    assert said.text() == "Most is to be won at the 6-inch run, {den}: about 100 cfm."
 
 
 # --- the form -------------------------------------------------------------------------------------

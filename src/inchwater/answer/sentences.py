@@ -109,7 +109,7 @@ def most_to_win(worth: Sequence[Worth]) -> Said | None:
         return None
     first = worth[0]
     name = first.label[0].lower() + first.label[1:]
-    return told("Most is to be won at the " + name + ": about {g}.", g=first.gain)
+    return told("Most is to be won at the {name}: about {g}.", name=name, g=first.gain)
 
 
 def lead(

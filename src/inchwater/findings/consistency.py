@@ -104,19 +104,15 @@ def _magnitudes(statics: dict[str, Reading]) -> Iterator[Doubt]:
         if abs(reading.value) > most:
             in_inches = units.from_si(abs(reading.value), "inwc")
             meant = units.to_si(in_inches, "pa")
+            text = "{v} {place} is more than a blower of a house can make."
+            if reading.unit == "inwc" and meant < most:
+                text += " If the gauge showed Pa, it is {m}."
             yield Doubt(
                 told(
-                    "{v} "
-                    + _PLACES.get(at, at)
-                    + " is more than a blower of a house can make. If the gauge showed Pa, it is "
-                    "{m}.",
+                    text,
                     v=(abs(reading.value), "pressure"),
                     m=(meant, "pressure"),
-                )
-                if reading.unit == "inwc" and meant < most
-                else told(
-                    "{v} " + _PLACES.get(at, at) + " is more than a blower of a house can make.",
-                    v=(abs(reading.value), "pressure"),
+                    place=_PLACES.get(at, at),
                 ),
                 "Look at the unit on the gauge's display and read again.",
                 f"too-much:{at}",
@@ -256,11 +252,10 @@ def _surprises(posterior: Posterior, already: set[str]) -> Iterator[Doubt]:
         kind = residual.predicted.kind
         yield Doubt(
             told(
-                "{m} was read "
-                + _PLACES.get(residual.at, residual.at)
-                + "; a system as described gives about {p}.",
+                "{m} was read {place}; a system as described gives about {p}.",
                 m=(abs(residual.measured), kind),
                 p=(abs(residual.predicted.value), kind),
+                place=_PLACES.get(residual.at, residual.at),
             ),
             "Read it again at the same place with the blower steady; then look at what the survey "
             "says of that side.",

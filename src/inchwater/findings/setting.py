@@ -9,7 +9,7 @@ import numpy as np
 from inchwater.criteria import Goal
 from inchwater.findings.types import near, told
 from inchwater.findings.watts import tap_in_use
-from inchwater.quantity import Said
+from inchwater.quantity import Estimate, Said
 from inchwater.survey.job import Job
 
 if TYPE_CHECKING:
@@ -46,17 +46,18 @@ def setting(job: Job, as_found: Prediction, goal: Goal) -> Said | None:
     if held is None:
         return None
     read = any(r.quantity == "power" for trial in job.trials for r in trial.in_force)
-    text = "The blower holds what it is set to, about {h} on setting " + str(tap) + "."
+    text = "The blower holds what it is set to, about {h} on setting {tap}."
     text += (
         " Statics cannot show that; its watts were read."
         if read
         else " Statics cannot show whether it does; its watts would."
     )
-    values = {"h": near(held)}
+    values: dict[str, str | Estimate] = {"h": near(held), "tap": str(tap)}
     if held < goal.low:
         better = min(flows, key=lambda name: abs(flows[name] - goal.middle))
         if better != tap and flows[better] > held:
-            text += " It is set too low: setting " + better + " moves about {b} at this pressure."
+            text += " It is set too low: setting {better} moves about {b} at this pressure."
+            values["better"] = better
             values["b"] = near(flows[better])
         else:
             text += " No setting of the table moves more."

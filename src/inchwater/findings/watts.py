@@ -48,17 +48,17 @@ def watts_doubts(
     fits = abs(nearest.power / power.value - 1.0) <= threshold("watts-near")
     constant_airflow = survey.unit.motor == "constant-airflow"
     what = "setting" if constant_airflow else "tap"
-    text = "At this pressure the table has {s} on " + f"{what} {said.tap}" + "; {w} was read"
-    values: dict[str, tuple[float, str] | Estimate] = {
+    text = "At this pressure the table has {s} on " + what + " {tap}" + "; {w} was read"
+    values: dict[str, str | tuple[float, str] | Estimate] = {
+        "tap": said.tap,
         "s": (said.power, "power"),
         "w": (power.value, "power"),
     }
     if fits and nearest.tap != said.tap:
         text += (
-            f", which is what {what} {nearest.tap} takes. Then the blower moves about "
-            "{q}, not {o}."
+            ", which is what " + what + " {other} takes. Then the blower moves about {q}, not {o}."
         )
-        values |= {"q": near(nearest.airflow), "o": near(said.airflow)}
+        values |= {"other": nearest.tap, "q": near(nearest.airflow), "o": near(said.airflow)}
     else:
         text += f", which no {what} of the table takes there."
     if constant_airflow:

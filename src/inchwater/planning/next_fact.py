@@ -86,13 +86,14 @@ def _cells(job: Job, as_found: Prediction) -> NextAct | None:
     # A reading on a column still needs a second one, and the one below keeps it inside.
     below = max(math.floor(tesp / _COLUMN + 1e-9), 1) * _COLUMN
     tap = job.survey.unit.tap
-    where = f"on tap {tap}" if tap else "on the tap in use"
+    where = f"tap {tap}" if tap else "the tap in use"
     return NextAct(
         "cells",
         "Two cells of the blower table",
         told(
-            "From the unit's blower table, " + where + ", type the airflow at {low:bare} and at "
+            "From the unit's blower table, on {where}, type the airflow at {low:bare} and at "
             "{high}: they stand on each side of your reading.",
+            where=where,
             low=(below, "pressure"),
             high=(below + _COLUMN, "pressure"),
         ),
