@@ -13,7 +13,7 @@ from django.db import IntegrityError, transaction
 
 from inchwater.app.firms.models import Firm, User
 from inchwater.app.systems.models import SurveyRevision
-from inchwater.app.visits import answers, jobs, saving
+from inchwater.app.visits import answers, drafts, jobs, recorded, saving
 from inchwater.app.visits.fields import FIELDS
 from inchwater.app.visits.models import Trial, Visit
 from inchwater.app.visits.saving import Saved, save_field
@@ -113,7 +113,7 @@ def rename(firm: Firm, visit_id: UUID, name: str) -> None:
     """Name the visit's system; blank takes the name away."""
     with transaction.atomic():
         visit = saving.locked(firm, visit_id)
-        visit.system.name = saving.storable(name).strip()[:200]
+        visit.system.name = drafts.storable(name).strip()[:200]
         visit.system.save()
         jobs.touch(visit)
 
@@ -133,8 +133,8 @@ def draft_states(firm: Firm, visit_id: UUID) -> dict[str, Saved]:
 
 def missing(firm: Firm, visit_id: UUID) -> tuple[str, ...]:
     """The names of the fields without which there is no answer yet, in the page's order."""
-    recorded = saving.recorded_values(find_visit(firm, visit_id), "ip")
-    return tuple(name for name in _LEAST if not recorded.get(name))
+    known = recorded.recorded_values(find_visit(firm, visit_id), "ip")
+    return tuple(name for name in _LEAST if name not in known)
 
 
 def revisions(firm: Firm, visit_id: UUID) -> list[SurveyRevision]:
