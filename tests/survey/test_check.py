@@ -116,7 +116,7 @@ def test_twinned_units_are_refused_with_the_reason():
                 calls={},
                 table=BlowerTable("t", (TableRow("2", 100.0, 0.4), TableRow("2", 150.0, 0.5))),
             ),
-            "survey.unit.table, tap 2: 1059 cfm at 0.6022 in. w.c. after 847.6 cfm at 0.4015 "
+            "survey.unit.table, tap 2: 1,059 cfm at 0.6022 in. w.c. after 848 cfm at 0.4015 "
             "in. w.c. came; airflow falls as external static rises. "
             "Check these two cells, and that the row was not read backwards.",
         ),

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 
 from inchwater import units
 from inchwater.errors import InchwaterError, TableError
-from inchwater.survey.ranges import range_of
+from inchwater.survey.ranges import range_of, said_range
 from inchwater.survey.unit import TableRow
 
 # In a row of even steps, a gap wider than this many steps is a missing cell.
@@ -83,7 +83,8 @@ def _tap_problems(
     low, high = usable[0][0], usable[-1][0]
     yield from _holes(cells, columns, low, high, name)
     # Tables are rounded, so a flat one may seem to rise a little, but not by little and little.
-    rounding = 1.0 + range_of("table_rise").high
+    # A hair more, because the cells were converted.
+    rounding = 1.0 + range_of("table_rise").high + 1e-9
     (p, q), *others = usable
     for next_p, next_q in others:
         if next_q > q * rounding:
@@ -103,14 +104,14 @@ def _cell_problems(row: TableRow, name: str) -> Iterator[InchwaterError]:
         yield TableError(
             where=name,
             came=f"a column at {_inwc(row.tesp)}",
-            right=f"columns of blower tables run from {pressures.text('inwc')}",
+            right=said_range("table_tesp", "inwc"),
             do="Check whether the column is in Pa.",
         )
     if row.airflow is not None and not flows.holds(row.airflow):
         yield TableError(
             where=name,
             came=f"{_cfm(row.airflow)} at {_inwc(row.tesp)}",
-            right=f"airflow runs from {flows.text('cfm')}",
+            right=said_range("table_airflow", "cfm"),
             do="Leave the airflow out where the table prints a dash.",
         )
 
@@ -152,4 +153,4 @@ def _inwc(pressure: float) -> str:
 
 
 def _cfm(airflow: float) -> str:
-    return f"{units.from_si(airflow, 'cfm'):.4g} {units.unit('cfm').label}"
+    return f"{units.from_si(airflow, 'cfm'):,.0f} {units.unit('cfm').label}"
