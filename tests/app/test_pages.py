@@ -409,3 +409,21 @@ def test_a_closed_visit_leaves_the_list(client: Client, visit: str) -> None:
     assert client.post(f"{visit}close/").status_code == 302
     assert "Continue" not in words(client.get("/"))
     assert client.get(f"{visit}reading/").status_code == 200
+
+
+def test_a_fitting_is_exchanged_once_it_is_known(
+    client: Client, visit: str, leave: Callable[..., Any]
+) -> None:
+    """What sits on the runs is a fact of one tap; then another fitting can be forecast."""
+    first_answer(leave)
+    asked = f"{visit}what-if/"
+    assert "What sits on the runs now is not known yet." in words(client.get(asked))
+    leave("runs", "six 6-inch, 20 ft, slack flex")
+    told = client.post(
+        f"{visit}fields/run_fittings/",
+        {"run_fittings": ["take-off-straight", "flex-bend-tight", "boot-angle"]},
+        headers=HTMX,
+    )
+    assert told.status_code == 200
+    query = "fitting.at=r1&fitting.at=r2&fitting.from=flex-bend-tight&fitting.into=flex-bend-90"
+    assert "Through the blower" in words(client.get(f"{asked}?{query}", headers=HTMX))

@@ -43,6 +43,7 @@ GOOD = {
     "return_slack": "slack",
     "runs": "seven 6-inch, about 25 ft, slack flex",
     "rooms": "den, kitchen, bath",
+    "run_fittings": "take-off-straight,flex-bend-90,boot-angle",
     "trunk_diameter": "14",
     "trunk_length": "20",
     "coil_condition": "dusty",

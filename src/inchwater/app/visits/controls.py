@@ -107,6 +107,7 @@ _NEEDS = {
     "filter": "The filter is not known yet.",
     "grille": "The return is not known yet.",
     "add-return": "The returns are not known yet.",
+    "fitting": "What sits on the runs now is not known yet.",
     "tap": "The blower table is not known yet; two cells of each tap are enough.",
 }
 _ACT = {**ACT_OF_CHANGE, PULL: "pulled-run"}
@@ -135,11 +136,17 @@ def controls(survey: Survey, query: QueryDict, system: System) -> tuple[Control,
                 inputs,
                 cautions_for(survey, _ACT[kind]),
                 on=any(query.get(one.name) for one in inputs),
-                blocked="" if inputs else _NEEDS.get(kind, "The runs are not known yet."),
-                part=part,
+                blocked="" if inputs else _why_not(survey, kind),
+                part="" if kind == "tighten-run" and run_choices(survey) else part,
             )
         )
     return tuple(made)
+
+
+def _why_not(survey: Survey, kind: str) -> str:
+    if kind == "tighten-run" and run_choices(survey):
+        return "Only flex can be pulled tight, and no run here is flex."
+    return _NEEDS.get(kind, "The runs are not known yet.")
 
 
 def _filled(one: Input, query: QueryDict, system: System) -> Input:
@@ -264,7 +271,11 @@ def _add_run(survey: Survey) -> list[Input]:
 def _fitting(survey: Survey) -> list[Input]:
     from inchwater.parts.fittings import FITTINGS
 
-    places = (*run_choices(survey), *_return_choices(survey))
+    runs = survey.supply.runs if survey.supply else ()
+    described = {run.id for run in runs if run.duct.fittings is not None}
+    described |= {one.id for one in survey.returns or () if one.duct.fittings is not None}
+    everywhere = (*run_choices(survey), *_return_choices(survey))
+    places = tuple(choice for choice in everywhere if choice.value in described)
     if not places:
         return []
     kinds = tuple(Choice(key, one.label) for key, one in FITTINGS.items())

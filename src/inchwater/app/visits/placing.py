@@ -11,7 +11,13 @@ from copy import deepcopy
 from typing import Any
 
 from inchwater.app.visits.fields import NONE, Field
-from inchwater.app.visits.supply import place_rooms, place_runs, place_trunk, supply_text
+from inchwater.app.visits.supply import (
+    place_rooms,
+    place_run_fittings,
+    place_runs,
+    place_trunk,
+    supply_text,
+)
 from inchwater.app.visits.table import (
     IN_USE,
     is_cells,
@@ -244,6 +250,7 @@ _RULES: dict[str, Callable[[Document, Any], None]] = {
     "table_includes": place_table_includes,
     "runs": place_runs,
     "rooms": place_rooms,
+    "run_fittings": place_run_fittings,
     "trunk_diameter": lambda document, value: place_trunk(document, "diameter", value),
     "trunk_length": lambda document, value: place_trunk(document, "length", value),
 }

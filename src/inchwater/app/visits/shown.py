@@ -32,6 +32,8 @@ class ShownField:
     @property
     def group(self) -> bool:
         """Whether it is a group of choices, each of them on the page."""
+        if self.field.kind == "choices":
+            return True
         return bool(self.field.choices) and len(self.field.choices) <= _ALL_ON_PAGE
 
     @property

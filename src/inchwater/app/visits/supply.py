@@ -10,7 +10,7 @@ import itertools
 from copy import deepcopy
 from typing import Any
 
-from inchwater.app.visits.fields import Field
+from inchwater.app.visits.fields import NONE, Field
 from inchwater.app.visits.values import NotYetError, Typed, fact_text
 from inchwater.errors import InputError
 from inchwater.survey import Duct
@@ -122,6 +122,24 @@ def place_trunk(document: Document, key: str, value: Typed | None) -> None:
             supply["branches"] = runs
     else:
         supply["branches"] = [trunk]
+
+
+def place_run_fittings(document: Document, words: tuple[str, ...] | None) -> None:
+    """Say what sits on each run, in the air's order; None makes it unknown again."""
+    supply = document.get("survey", {}).get("supply", {})
+    if not _runs(supply):
+        if words is None:
+            return
+        raise NotYetError(
+            where="Fittings on each run",
+            came=", ".join(words),
+            right="they count once the runs are typed",
+        )
+    like = supply.setdefault("run_like", {})
+    if words is None:
+        like.pop("fittings", None)
+    else:
+        like["fittings"] = [] if words == (NONE,) else list(words)
 
 
 def supply_text(document: Document, field: Field, system: System) -> str | None:

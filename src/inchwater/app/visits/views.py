@@ -24,7 +24,6 @@ from inchwater.findings import Caution, cautions_of
 from inchwater.reports.ports import KINDS
 from inchwater.survey import job_to_dict
 
-
 # What was typed is kept, but it is no record yet: a page or fragment with the reason.
 REFUSED = 422
 

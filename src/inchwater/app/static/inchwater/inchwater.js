@@ -48,9 +48,10 @@ document.addEventListener("focusin", (event) => {
   const input = event.target;
   if (input.matches("[hx-post]") && !lastSent.has(input)) lastSent.set(input, input.value);
 });
-document.addEventListener("htmx:beforeRequest", (event) => {
+document.addEventListener("htmx:afterRequest", (event) => {
   const input = event.target;
-  if (input.matches && input.matches("input, textarea, select")) lastSent.set(input, input.value);
+  const arrived = event.detail.xhr && event.detail.xhr.status > 0;
+  if (arrived && input.matches && input.matches("input, textarea, select")) lastSent.set(input, input.value);
 });
 document.addEventListener("visibilitychange", () => {
   const input = document.activeElement;

@@ -1,0 +1,99 @@
+"""Every route as a hand, an eye and a screen reader meet it: axe, targets, width, both themes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import BrowserContext, Page
+
+from inchwater.app.firms.services import make_local_firm
+from inchwater.app.visits import services
+from tests.browser.steps import open_all, settled, too_small
+
+CHANGE = "?filter.size=20+x+25&tighten-run.at=r1"
+ROUTES = {
+    "home": "/",
+    "settings": "/settings/",
+    "say": "say/",
+    "reading": "reading/",
+    "findings": "findings/",
+    "facts": "facts/",
+    "what if": "what-if/",
+    "what if, changed": f"what-if/{CHANGE}",
+    "test points": "test-points/",
+    "nothing here": "/nowhere/",
+}
+
+
+def go(page: Page, route: str, demo: str = "b") -> None:
+    """Open a route of an invented house with everything unfolded and drawn."""
+    visit = next(v for v in services.load_demos(*make_local_firm()) if v.demo == demo)
+    address = ROUTES[route]
+    page.goto(address if address.startswith("/") else f"/visits/{visit.pk}/{address}")
+    settled(page)
+    open_all(page)
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("route", ROUTES)
+def test_axe_finds_nothing(
+    phone: Page, axe: Callable[[Page], None], route: str, theme: str
+) -> None:
+    """No violation on any route, light or dark, with everything unfolded."""
+    phone.emulate_media(color_scheme=theme)  # type: ignore[arg-type]
+    go(phone, route)
+    axe(phone)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_every_target_takes_a_glove_and_nothing_scrolls_sideways(phone: Page, route: str) -> None:
+    """Targets are 48 px and more at 390 px; the page is no wider than the screen, down to 320."""
+    go(phone, route)
+    assert too_small(phone) == []
+    for width in (390, 320, 1200):
+        phone.set_viewport_size({"width": width, "height": 800})
+        assert phone.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_doubt_is_accessible_too(phone: Page, axe: Callable[[Page], None]) -> None:
+    """The question with its two buttons has no violation and buttons for a glove."""
+    firm, user = make_local_firm()
+    visit = services.start_visit(firm, user)
+    services.save_field(firm, visit.pk, "supply_static", "150")
+    services.save_field(firm, visit.pk, "return_static", "abc")
+    phone.goto(f"/visits/{visit.pk}/reading/")
+    axe(phone)
+    assert too_small(phone) == []
+
+
+def test_dark_is_dark_and_pictures_follow(context: BrowserContext, phone: Page) -> None:
+    """In the dark theme the ground is dark, the text light, and a picture's ink is the page's."""
+    phone.emulate_media(color_scheme="dark")
+    go(phone, "findings")
+    ground = phone.evaluate("getComputedStyle(document.body).backgroundColor")
+    ink = phone.evaluate("getComputedStyle(document.body).color")
+    text = phone.locator("svg.picture-path text", has_text="Room").first
+    assert (ground, ink) == ("rgb(18, 25, 30)", "rgb(241, 239, 232)")
+    assert text.evaluate("(e) => getComputedStyle(e).fill") == ink
+
+
+def test_text_is_17_px_and_more(phone: Page) -> None:
+    """Nothing that is read outside of a picture is smaller than 17 px."""
+    for route in ("findings", "what if, changed", "reading", "test points"):
+        go(phone, route)
+        smallest = phone.evaluate(
+            """() => Math.min(...[...document.querySelectorAll("main *, header *, nav *")]
+              .filter((e) => !e.closest("svg") && e.innerText && e.children.length === 0)
+              .map((e) => parseFloat(getComputedStyle(e).fontSize)))"""
+        )
+        assert smallest >= 17
+
+
+def test_it_prints_without_its_controls(phone: Page) -> None:
+    """On paper there are the answer and its pictures, and no buttons or forms."""
+    go(phone, "findings")
+    phone.emulate_media(media="print")
+    assert not phone.locator(".foot").is_visible()
+    assert not phone.locator("form").first.is_visible()
+    assert phone.locator("svg.picture-path").is_visible()
