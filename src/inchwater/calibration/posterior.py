@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import zipfile
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -25,6 +26,8 @@ from inchwater.quantity import Estimate
 from inchwater.survey import Job, job_to_dict
 
 _KINDS = {"static": "pressure", "power": "power", "airflow": "airflow"}
+# What NumPy raises at bytes that are empty, cut off, changed, or an array and not an archive.
+_NO_ARCHIVE = (EOFError, zipfile.BadZipFile, zlib.error, TypeError, AttributeError)
 # What a job calls its parts and people does not change its physics.
 _NAMES = ("id", "name", "system", "complaint", "complaint_room")
 
@@ -145,9 +148,12 @@ class Posterior:
             with np.load(io.BytesIO(data), allow_pickle=False) as archive:
                 head = json.loads(archive["head"].tobytes())
                 samples, weights = archive["samples"], archive["weights"]
-        except (OSError, ValueError, KeyError) as error:
+        except (*_NO_ARCHIVE, OSError, ValueError, KeyError) as error:
             raise FormatError(
-                where="posterior", came="bytes that hold no samples", right="a stored posterior"
+                where="posterior",
+                came="bytes that hold no samples",
+                right="a stored posterior",
+                do="Calibrate again.",
             ) from error
         if head["job_hash"] != job_hash(job) or head["engine_version"] != __version__:
             raise FormatError(
