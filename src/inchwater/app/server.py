@@ -66,7 +66,11 @@ def serve(
             say(line)
         if open_browser:
             webbrowser.open(address)
-        server.run(sockets=[listening])
+        try:
+            server.run(sockets=[listening])
+        except KeyboardInterrupt:
+            # uvicorn has ended what it was answering, and says so by raising it again.
+            say("Stopped. The records are kept.")
 
 
 def prepare(demo: bool) -> None:
