@@ -20,7 +20,7 @@ setup-dev: python ## Make .venv/ with what is needed to test as well
 	@$(PYTHON) tools/setup.py dev
 
 run: setup ## Set up everything and open the application with the demo in it
-	@$(BIN)/inchwater serve --demo
+	@$(BIN)/inchwater serve --demo || [ $$? -eq 130 ]
 
 test: setup-dev ## Set up everything, then check and run all tests, browser tests too
 	@$(PYTHON) tools/browser.py >/dev/null
