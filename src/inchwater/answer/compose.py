@@ -83,7 +83,8 @@ def answer(
     limit = findings.limit(few, few_found, survey, goal)
     rating = survey.unit.tesp_rating
     plate = rating.si if rating is not None else None
-    act = planning.next_act(job, found)
+    doubted = findings.doubts(job, found, main)
+    act = planning.next_act(job, found, doubted)
     restrictions = findings.worth(few, few_found, survey)
     call = found.network.state.get("call")
     other_call = None if criteria.for_cooling(survey, call) else call
@@ -132,7 +133,7 @@ def answer(
         runs=run_flows(found, survey),
         criteria=criteria.judge(found, survey, job.targets),
         limit=limit,
-        doubts=(*findings.doubts(job, found, main), *doubts_of_refused(fits)),
+        doubts=(*doubted, *doubts_of_refused(fits)),
         unseen=findings.unseen(job),
         cautions=_cautions(survey, act),
         next=act,

@@ -84,6 +84,7 @@ def _signs(statics: dict[str, Reading]) -> Iterator[Doubt]:
             told("The return reads above the room and the supply below it: the tubes are swapped."),
             "Swap the tubes at the manometer, set it to zero, and read both again.",
             "tubes-swapped",
+            "return",
         )
     elif back and supply and back.value * supply.value > 0.0:
         side = "above" if back.value > 0.0 else "below"
@@ -94,6 +95,7 @@ def _signs(statics: dict[str, Reading]) -> Iterator[Doubt]:
             ),
             "Check which test point each tube sits in, and which port of the manometer is open.",
             "same-sign",
+            "return",
         )
 
 
@@ -116,6 +118,7 @@ def _magnitudes(statics: dict[str, Reading]) -> Iterator[Doubt]:
                 ),
                 "Look at the unit on the gauge's display and read again.",
                 f"too-much:{at}",
+                at,
             )
     tesp = _tesp(statics)
     if tesp is not None and 0.0 <= tesp < threshold("tesp-least"):
@@ -128,6 +131,7 @@ def _magnitudes(statics: dict[str, Reading]) -> Iterator[Doubt]:
             "See that the blower runs at the call that was meant, its door is on, the gauge is in "
             "the unit that was typed, and the tubes are open.",
             "hardly-any",
+            "supply",
         )
 
 
@@ -146,6 +150,7 @@ def _order(statics: dict[str, Reading]) -> Iterator[Doubt]:
             "The two may be typed the wrong way round, or both test points are on one side of the "
             "filter. Read both again.",
             "filter-gains",
+            "before-filter",
         )
     before, after = statics.get("before-coil"), statics.get("supply")
     if before and after and after.value > before.value + slack:
@@ -157,6 +162,7 @@ def _order(statics: dict[str, Reading]) -> Iterator[Doubt]:
             ),
             "The two may be typed the wrong way round. Read both again.",
             "coil-gains",
+            "before-coil",
         )
 
 
@@ -187,6 +193,7 @@ def _filter_over_return(
                 "See on which side of the filter the return test point is, whether air passes "
                 "round the filter, and its size and class.",
                 "filter-over-return",
+                "return",
             )
             return
 
@@ -204,6 +211,7 @@ def _outside_table(survey: Survey, as_found: Prediction) -> Iterator[Doubt]:
             ),
             "Check the tap and the table's page, and read both statics again.",
             "outside-table",
+            "unit.table",
         )
 
 
@@ -238,6 +246,7 @@ def _table_for_capacity(job: Job) -> Iterator[Doubt]:
         "Compare the model on the plate with the table's page, and the capacity with the outdoor "
         "unit's plate.",
         "table-for-capacity",
+        "unit.table",
     )
 
 
@@ -260,4 +269,5 @@ def _surprises(posterior: Posterior, already: set[str]) -> Iterator[Doubt]:
             "Read it again at the same place with the blower steady; then look at what the survey "
             "says of that side.",
             f"surprise:{residual.at}",
+            residual.at,
         )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from inchwater import units
@@ -23,7 +24,7 @@ class Told(Said):
     are printed as ever.
     """
 
-    widths: Mapping[str, float] = field(default_factory=dict)
+    widths: Mapping[str, float] = dataclasses.field(default_factory=dict)
 
     def text(self, system: System = "ip") -> str:
         """The sentence in the units of ``system``."""
@@ -133,15 +134,24 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """Readings that cannot be right, or contradict each other, and what to re-check."""
+    """Readings that cannot be right, or contradict each other, and what to re-check.
+
+    ``field`` is the test point to read again or the fact to look at; empty where neither helps.
+    """
 
     text: Said
     recheck: str
     id: str = ""
+    field: str = ""
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """Plain data in the system's units."""
-        return {"id": self.id, "text": self.text.text(system), "recheck": self.recheck}
+        return {
+            "id": self.id,
+            "text": self.text.text(system),
+            "recheck": self.recheck,
+            "field": self.field,
+        }
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,6 +73,7 @@ def watts_doubts(
             "blower's watts once more without anything else on the circuit."
         ),
         "watts",
+        "unit",
     )
 
 

@@ -1,22 +1,22 @@
 """The one next act: the fact or the reading that narrows this answer most for the least time.
 
-The order is plain and the same for all: what fixes the airflow first (two cells of the table, what
-its zero includes, the tap, the watts of a blower that holds its airflow), then what parts the
-return and the supply side (filter, runs, return, static before the filter, static before the
-coil).  What is already known is passed over.
+What cannot be right is read again first.  Then the order is plain and the same for all: what
+fixes the airflow (two cells of the table, what its zero includes, the tap, the watts of a blower
+that holds its airflow), then what parts the return and the supply side (filter, runs, return,
+static before the filter, static before the coil).  What is already known is passed over.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
 from inchwater import units
-from inchwater.findings.types import told
+from inchwater.findings import Doubt, told
 from inchwater.quantity import Said
 from inchwater.survey.job import Job
 from inchwater.units import System
@@ -53,7 +53,7 @@ class NextAct:
         }
 
 
-def next_act(job: Job, as_found: Prediction) -> NextAct:
+def next_act(job: Job, as_found: Prediction, doubts: Sequence[Doubt] = ()) -> NextAct:
     """The next act for this job.
 
     Parameters
@@ -62,7 +62,12 @@ def next_act(job: Job, as_found: Prediction) -> NextAct:
         Survey and trials: what is in them is not asked again.
     as_found : Prediction
         The calibrated system; its pressure says which table columns to read.
+    doubts : sequence of Doubt
+        What cannot be right is read again before anything is added to it.
     """
+    for doubt in doubts:
+        if doubt.field:
+            return _again(doubt)
     for act in _ORDER:
         found = act(job, as_found)
         if found is not None:
@@ -76,6 +81,17 @@ def next_act(job: Job, as_found: Prediction) -> NextAct:
         ),
         "",
         0,
+    )
+
+
+def _again(doubt: Doubt) -> NextAct:
+    of_table = doubt.field.startswith("unit.")
+    return NextAct(
+        "fact" if of_table else "reading",
+        "Look at the table again" if of_table else "Read again first",
+        told("{recheck}", recheck=doubt.recheck),
+        doubt.field,
+        2,
     )
 
 
