@@ -73,7 +73,7 @@ def test_demo_c_says_that_its_setting_is_the_cause():
     found = of("c")
     said = texts(found)
     assert said[2].startswith(
-        "The blower holds what it is set to, about 1,195 cfm on setting 1200."
+        "On setting 1200 the table has about 1,195 cfm, whatever the pressure."
     )
     assert "It is set too low: setting 1600 moves about 1,595 cfm at this pressure." in said[2]
     assert not any("Most is to be won" in one for one in said)
@@ -219,7 +219,7 @@ def test_braces_in_a_name_are_only_letters():
     unit = job.survey.unit
     unit = replace(unit, table=replace(unit.table, rows=rows), tap="{1200}", calls={})
     found = answer(replace(job, survey=replace(job.survey, unit=unit)), SEED)
-    assert "on setting {1200}." in found.says[1].text()
+    assert "On setting {1200} the table has" in found.says[1].text()
 
     gain = Estimate(cfm(100), cfm(80), cfm(120), "airflow")
     said = most_to_win((Worth("run:r1", "6-inch run, {den}", "supply", gain, ""),))
@@ -307,10 +307,11 @@ def test_the_parts_after_calibration_are_quick():
     answer(job, SEED, posterior)
     took = []
     for _ in range(3):
-        start = time.perf_counter()
+        # This thread's own time: what else runs on the machine does not count.
+        start = time.thread_time()
         answer(job, SEED, posterior)
-        took.append(time.perf_counter() - start)
-    assert min(took) < 0.6
+        took.append(time.thread_time() - start)
+    assert min(took) < 0.4
 
 
 # --- what if --------------------------------------------------------------------------------------

@@ -58,9 +58,9 @@ def test_a_setting_that_is_too_low_is_named_with_the_one_that_is_wanted():
     job, _, prediction = demo("c")
     wanted = goal(job.survey, Targets())
     assert setting(job, prediction, wanted).text() == (
-        "The blower holds what it is set to, about 1,195 cfm on setting 1200. Statics cannot show "
-        "that; its watts were read. It is set too low: setting 1600 moves about 1,595 cfm at this "
-        "pressure."
+        "On setting 1200 the table has about 1,195 cfm, whatever the pressure. Statics cannot show "
+        "whether the blower holds it; its watts were read. It is set too low: setting 1600 moves "
+        "about 1,595 cfm at this pressure."
     )
 
 

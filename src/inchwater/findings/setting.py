@@ -46,11 +46,11 @@ def setting(job: Job, as_found: Prediction, goal: Goal) -> Said | None:
     if held is None:
         return None
     read = any(r.quantity == "power" for trial in job.trials for r in trial.in_force)
-    text = "The blower holds what it is set to, about {h} on setting {tap}."
+    text = "On setting {tap} the table has about {h}, whatever the pressure."
     text += (
-        " Statics cannot show that; its watts were read."
+        " Statics cannot show whether the blower holds it; its watts were read."
         if read
-        else " Statics cannot show whether it does; its watts would."
+        else " Statics cannot show whether the blower holds it; its watts would."
     )
     values: dict[str, str | Estimate] = {"h": near(held), "tap": str(tap)}
     if held < goal.low:
