@@ -299,15 +299,36 @@ def _along(places: list[Place], *, high: bool) -> Iterator[tuple[float, float, s
 def _targets(
     drawing: Drawing, now: Curves, then: Curves | None, frame: _Frame, system: System
 ) -> None:
-    """A place to tap per operating point; two that lie close share the distance between them."""
-    x0, y0 = frame.at(*now.point)
-    reach = _REACH
+    """A place to tap per operating point; where two crowd, each reaches away from the other."""
+    x, y = frame.at(*now.point)
+    box = Box(x - _REACH, y - _REACH, x + _REACH, y + _REACH)
     if then:
-        x1, y1 = frame.at(*then.point)
-        reach = min(_REACH, max(14.0, max(abs(x1 - x0), abs(y1 - y0)) / 2))
-        _target(drawing, point_said("After", then.point, system), "curves-after", x1, y1, reach)
-    _target(drawing, point_said("Now", now.point, system), "curves-now", x0, y0, reach)
+        other_x, other_y = frame.at(*then.point)
+        other = Box(other_x - _REACH, other_y - _REACH, other_x + _REACH, other_y + _REACH)
+        if box.meets(other):
+            box, other = _parted(box, other)
+        said = point_said("After", then.point, system)
+        _target(drawing, said, "curves-after", other)
+    _target(drawing, point_said("Now", now.point, system), "curves-now", box)
 
 
-def _target(drawing: Drawing, said: str, row: str, x: float, y: float, reach: float) -> None:
-    drawing.target(said, row, x - reach, y - reach, 2 * reach, 2 * reach)
+def _parted(one: Box, other: Box) -> tuple[Box, Box]:
+    """Two boxes moved apart from the middle between their centres, along the longer distance."""
+    dx, dy = other.left - one.left, other.top - one.top
+    if abs(dx) >= abs(dy):
+        middle = (one.left + other.right) / 2
+        before, behind = (middle - 2 * _REACH, middle), (middle, middle + 2 * _REACH)
+        first, second = (before, behind) if dx >= 0.0 else (behind, before)
+        return Box(first[0], one.top, first[1], one.bottom), Box(
+            second[0], other.top, second[1], other.bottom
+        )
+    middle = (one.top + other.bottom) / 2
+    above, below = (middle - 2 * _REACH, middle), (middle, middle + 2 * _REACH)
+    first, second = (above, below) if dy >= 0.0 else (below, above)
+    return Box(one.left, first[0], one.right, first[1]), Box(
+        other.left, second[0], other.right, second[1]
+    )
+
+
+def _target(drawing: Drawing, said: str, row: str, box: Box) -> None:
+    drawing.target(said, row, box.left, box.top, box.right - box.left, box.bottom - box.top)
