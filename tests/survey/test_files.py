@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -46,6 +47,18 @@ def test_saving_replaces_the_file_only_when_it_is_complete(tmp_path, monkeypatch
         save(job(name="new"), path)
     assert load(path).name == "old"
     assert [one.name for one in tmp_path.iterdir()] == ["house.json"]
+
+
+def test_what_could_not_be_read_again_is_not_written(tmp_path):
+    """A job built in Python with an id that no file may hold leaves no file behind."""
+    path = tmp_path / "house.json"
+    for id_ in ("j 1", "j1\n", ""):
+        with pytest.raises(FormatError) as caught:
+            save(replace(job(), id=id_), path)
+        assert str(caught.value) == (
+            f"id: {id_!r} came; an id is letters, digits, dots, dashes, at most 64 of them."
+        )
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_file_of_50_mb_is_refused_before_it_is_read(tmp_path, monkeypatch):

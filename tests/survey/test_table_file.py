@@ -258,8 +258,9 @@ def test_a_flat_table_may_rise_by_its_rounding():
     with pytest.raises(TableError) as caught:
         check_table(creeping, "plate")
     assert str(caught.value) == (
-        "plate, tap 1: 1,012 cfm at 0.3 in. w.c. after 1,004 cfm at 0.1 in. w.c. came; airflow falls "
-        "as external static rises. Check these two cells, and that the row was not read backwards."
+        "plate, tap 1: 1,012 cfm at 0.3 in. w.c. after 1,004 cfm at 0.1 in. w.c. came; airflow "
+        "falls as external static rises. "
+        "Check these two cells, and that the row was not read backwards."
     )
 
 

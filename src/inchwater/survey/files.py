@@ -49,8 +49,16 @@ def save(job: Job, path: str | os.PathLike[str]) -> None:
         What to write.
     path : path
         Where; an existing file is replaced only when the new one is complete.
+
+    Raises
+    ------
+    InputError
+        If the job holds what could not be read again, or cannot be right; nothing is written.
     """
-    text = json.dumps(job_to_dict(job), ensure_ascii=False, indent=1, allow_nan=False)
+    document = job_to_dict(job)
+    # A job built in Python may hold what no file may: nobody should find out on reading it.
+    job_from_dict(document)
+    text = json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False)
     target = Path(path)
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:

@@ -1,0 +1,263 @@
+"""Strategies for whole jobs that pass every check; what files and records are tried with."""
+
+from __future__ import annotations
+
+from hypothesis import strategies as st
+
+from inchwater import units
+from inchwater.survey import (
+    BlowerTable,
+    Branch,
+    Change,
+    Coil,
+    Duct,
+    Fact,
+    Filter,
+    Grille,
+    How,
+    Instrument,
+    Job,
+    Place,
+    Reading,
+    Return,
+    Supply,
+    Survey,
+    TableRow,
+    Targets,
+    Trial,
+    Unit,
+)
+from inchwater.survey.check import VENTING
+from inchwater.survey.facts import UNITS_BY_KIND
+from inchwater.survey.ranges import range_of
+
+# Everything but what no document may hold: control characters and halves of characters.
+text = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=30)
+words = st.from_regex("[a-z0-9][a-z0-9.-]{0,9}", fullmatch=True)
+how = st.sampled_from(How)
+
+
+def maybe(strategy):
+    """A value or unknown."""
+    return st.none() | strategy
+
+
+@st.composite
+def facts(draw, key: str):
+    """A fact inside the range of a key of ``ranges.csv``, in any unit of its kind."""
+    wanted = range_of(key)
+    name = draw(st.sampled_from(UNITS_BY_KIND[wanted.kind]))
+    low, high = (units.from_si(si, name) for si in (wanted.low, wanted.high))
+    value = draw(
+        st.floats(low, high).filter(lambda number: wanted.holds(units.to_si(number, name)))
+    )
+    return Fact(value, name, draw(how))
+
+
+grilles = st.builds(Grille, maybe(facts("face")), maybe(facts("face")), maybe(words))
+fittings = maybe(st.lists(words, max_size=3).map(tuple))
+
+
+@st.composite
+def ducts(draw):
+    """A duct whose slack agrees with its material."""
+    material = draw(st.sampled_from([None, "flex", "metal", "ductboard"]))
+    hangs = (
+        st.none()
+        if material in ("metal", "ductboard")
+        else st.sampled_from([None, "tight", "slack", "draped", "kinked"])
+    )
+    return Duct(
+        material,
+        draw(maybe(facts("flex_diameter"))),
+        draw(maybe(facts("duct_length"))),
+        draw(hangs),
+        draw(fittings),
+        draw(maybe(grilles)),
+    )
+
+
+@st.composite
+def tables(draw):
+    """One or two taps that fall with pressure, with dashes at their ends."""
+    rows = []
+    count = draw(st.integers(2, 4))
+    first = draw(st.floats(1.0, 200.0))
+    step = draw(st.floats(5.0, 50.0))
+    for tap in draw(st.lists(words, min_size=1, max_size=2, unique=True)):
+        flow = draw(st.floats(0.5, 2.0))
+        for index in range(count):
+            flow *= draw(st.floats(0.8, 1.0))
+            power = draw(maybe(st.floats(50.0, 900.0)))
+            speed = draw(maybe(st.floats(50.0, 150.0)))
+            rows.append(TableRow(tap, first + index * step, flow, power, speed))
+        if draw(st.booleans()):
+            rows.append(TableRow(tap, first + count * step, None))
+    boundary = st.sets(st.sampled_from(["filter", "coil-dry", "heater"]))
+    return BlowerTable("table", tuple(rows), draw(maybe(boundary.map(frozenset))))
+
+
+@st.composite
+def unit_and_coils(draw):
+    """A unit with a table or not, and its coils."""
+    table = draw(maybe(tables()))
+    taps = st.sampled_from(table.taps) if table else words
+    unit = Unit(
+        kind=draw(st.sampled_from(["air-handler", "furnace", "packaged"])),
+        capacity=draw(facts("capacity")),
+        motor=draw(st.sampled_from([None, "psc", "constant-torque", "constant-airflow"])),
+        tesp_rating=draw(maybe(facts("tesp_rating"))),
+        table=table,
+        tap=draw(maybe(taps)),
+        calls=draw(st.dictionaries(st.sampled_from(["cooling", "heating", "fan"]), taps)),
+        nominal_volts=draw(maybe(facts("voltage"))),
+        wheel=draw(st.sampled_from([None, "clean", "dusty", "caked"])),
+        heat=draw(st.sampled_from([None, "gas", "electric", "heat-pump", "none"])),
+    )
+    coil = st.builds(
+        Coil,
+        st.just("coil"),
+        st.booleans(),
+        st.sampled_from([None, "clean", "dusty", "caked", "iced"]),
+        facts("rated_drop"),
+        facts("airflow"),
+        st.booleans(),
+    )
+    return unit, draw(st.sampled_from([None, ()]) | coil.map(lambda one: (one,)))
+
+
+@st.composite
+def filters_and_returns(draw):
+    """Filters at the unit or each in a grille of its own; unknown, none or some of both."""
+    names = [f"filter-{n}" for n in range(draw(st.integers(0, 3)))]
+    in_grilles = draw(st.booleans())
+    filters = tuple(
+        Filter(
+            id=name,
+            at="grille" if in_grilles else "unit",
+            grade=draw(maybe(words)),
+            width=draw(maybe(facts("face"))),
+            height=draw(maybe(facts("face"))),
+            condition=draw(st.sampled_from([None, "clean", "used", "loaded"])),
+            count=draw(st.integers(1, 3)),
+        )
+        for name in names
+    )
+    kinds = st.sampled_from([None, "ducted", "panned", "platform", "open"])
+    returns = tuple(
+        Return(
+            id=f"return-{n}",
+            kind=draw(kinds),
+            grille=draw(maybe(grilles)),
+            filter=name if in_grilles else None,
+            duct=draw(ducts()),
+        )
+        for n, name in enumerate(names)
+    )
+    if draw(st.booleans()):
+        return filters, None
+    return (filters if filters else draw(st.sampled_from([None, ()]))), returns
+
+
+@st.composite
+def supplies(draw):
+    """A plenum with runs, some of them on a trunk."""
+    runs = [
+        Branch(f"run-{n}", draw(ducts()), draw(maybe(words)))
+        for n in range(draw(st.integers(0, 4)))
+    ]
+    if len(runs) > 1 and draw(st.booleans()):
+        runs = [Branch("trunk", draw(ducts()), branches=tuple(runs[1:])), runs[0]]
+    return Supply("plenum", draw(ducts()), tuple(runs))
+
+
+@st.composite
+def changes(draw, survey: Survey):
+    """Changes that this survey allows."""
+    made = maybe(st.just("2026-03-02T10:00:00Z"))
+    found = []
+    for one in survey.filters or ():
+        to = {"grade": draw(words), "count": draw(st.integers(1, 4))}
+        found.append(Change(f"change-{one.id}", "filter", (one.id,), to, draw(made)))
+    for run in () if survey.supply is None else survey.supply.runs:
+        to = {"diameter": draw(facts("flex_diameter"))}
+        found.append(Change(f"change-{run.id}", "enlarge-run", (run.id,), to, draw(made)))
+    if survey.supply is not None and survey.supply.branches:
+        to = {"id": "run-new", "room": draw(words), "fittings": ("boot-angle",)}
+        found.append(Change("change-add", "add-run", (), to, draw(made)))
+    return tuple(found)
+
+
+@st.composite
+def trials(draw, number: int, known: tuple[Change, ...], survey: Survey):
+    """A trial whose readings have their side's sign and a place on this system."""
+    static = st.floats(0.0, range_of("static").high)
+    sides = {"return": -1.0, "supply": 1.0}
+    instrument = st.sampled_from([None, "gauge"])
+    readings = []
+    for index, at in enumerate(draw(st.lists(st.sampled_from(sorted(sides)), max_size=3))):
+        value = sides[at] * draw(static)
+        readings.append(
+            Reading(
+                f"reading-{number}-{index}",
+                at,
+                "static",
+                draw(text),
+                draw(st.sampled_from(["inwc", "pa"])),
+                value,
+                draw(instrument),
+                draw(maybe(st.just("2026-03-02"))),
+                corrects=f"reading-{number}-{index - 1}" if index and draw(st.booleans()) else None,
+            )
+        )
+    for quantity, unit in (("power", "w"), ("voltage", "v"), ("airflow", "cfm")):
+        if draw(st.booleans()):
+            value = draw(st.floats(range_of(quantity).low, range_of(quantity).high))
+            readings.append(
+                Reading(f"{quantity}-{number}", "unit", quantity, draw(text), unit, value)
+            )
+    condition = draw(
+        st.fixed_dictionaries(
+            {},
+            optional={
+                "call": st.sampled_from(["cooling", "heating", "fan"]),
+                "coil": st.sampled_from(["wet", "dry"]),
+                **{
+                    f"filter:{one.id}": st.sampled_from(["in", "out"])
+                    for one in survey.filters or ()
+                },
+            },
+        )
+    )
+    ids = [change.id for change in known]
+    in_force = draw(st.permutations(ids)) if draw(st.booleans()) else []
+    return Trial(f"trial-{number}", tuple(in_force), condition, tuple(readings))
+
+
+@st.composite
+def jobs(draw):
+    """A whole job."""
+    unit, coils = draw(unit_and_coils())
+    filters, returns = draw(filters_and_returns())
+    place = st.builds(
+        Place,
+        maybe(facts("altitude")),
+        maybe(words),
+        maybe(st.lists(st.sampled_from(VENTING), max_size=2).map(tuple)),
+        maybe(st.integers(1850, 2026)),
+    )
+    survey = Survey(unit, filters, coils, returns, draw(maybe(supplies())), draw(place))
+    known = draw(changes(survey))
+    goals = maybe(facts("airflow_per_capacity"))
+    return Job(
+        id=draw(words),
+        survey=survey,
+        changes=known,
+        trials=tuple(draw(trials(n, known, survey)) for n in range(draw(st.integers(0, 2)))),
+        instruments=(Instrument("gauge", draw(words), draw(maybe(st.floats(0.0, 0.1))), None),),
+        targets=Targets(draw(words), draw(goals), draw(goals)),
+        name=draw(text),
+        system=draw(maybe(words)),
+        complaint=draw(maybe(text)),
+        complaint_room=draw(maybe(text)),
+    )
