@@ -49,6 +49,12 @@ def run(code, folder, **more):
 SERVE = "from inchwater.app.server import serve; serve(port=0, say=lambda t: print(t, flush=True))"
 
 
+def fetched(address):
+    """Status and text of what stands at an address."""
+    with urllib.request.urlopen(address, timeout=60) as response:
+        return response.status, response.read().decode()
+
+
 @pytest.mark.slow
 def test_it_serves_on_an_empty_folder_and_stops_when_asked(tmp_path):
     """From nothing to a page: address and first steps printed, demo there, records private."""
@@ -61,15 +67,14 @@ def test_it_serves_on_an_empty_folder_and_stops_when_asked(tmp_path):
             "Try first: open “Attic heat pump”, read its findings, then ask What if.\n"
         )
         assert process.stdout.readline() == "Nobody else can reach it. Stop with Ctrl+C.\n"
-        page = urllib.request.urlopen(address, timeout=20).read().decode()
+        _, page = fetched(address)
         assert "Attic heat pump" in page
         visit = re.search(r"/(visits/[0-9a-f-]{36}/)", page)[1]
-        findings = urllib.request.urlopen(f"{address}{visit}findings/", timeout=60)
-        assert findings.status == 200
+        assert fetched(f"{address}{visit}findings/")[0] == 200
         script = re.search(r"/(static/[^\"]+\.js)", page)[1]
-        assert urllib.request.urlopen(address + script, timeout=20).status == 200
+        assert fetched(address + script)[0] == 200
         with pytest.raises(urllib.error.HTTPError) as caught:
-            urllib.request.urlopen(f"{address}nothing/", timeout=20)
+            fetched(f"{address}nothing/")
         caught.value.close()
         assert caught.value.code == 404
     finally:
