@@ -7,6 +7,8 @@ Python programmer expects, so ``except ValueError`` works.
 
 from __future__ import annotations
 
+from typing import Any
+
 
 class InchwaterError(Exception):
     """The base of all errors that Inchwater raises on purpose.
@@ -35,6 +37,10 @@ class InchwaterError(Exception):
         text = f"{self.where}: {self.came} came; {self.right.removesuffix('.')}."
         return f"{text} {self.do}" if self.do else text
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        # Fields go by name only, which the built-in way to copy or send an exception cannot do.
+        return _same_again, (type(self), dict(self.__dict__))
+
     def to_dict(self) -> dict[str, dict[str, str]]:
         """The one JSON form of an error: ``{"error": {kind, where, came, right, do}}``."""
         return {
@@ -46,6 +52,13 @@ class InchwaterError(Exception):
                 "do": self.do,
             }
         }
+
+
+def _same_again(kind: type[InchwaterError], fields: dict[str, Any]) -> InchwaterError:
+    error = kind(where="", came="", right="")
+    error.__dict__.update(fields)
+    error.args = (str(error),)
+    return error
 
 
 class InputError(InchwaterError, ValueError):
