@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import logging
 
 import pytest
+from django.contrib.auth.models import AnonymousUser
 from django.test import Client, RequestFactory
 from django.urls import path
 
 from inchwater import errors
 from inchwater.app import urls as root
 from inchwater.app.core.errors import status_of
+from inchwater.app.firms.middleware import FirmOfRequest
 from inchwater.app.firms.models import Firm, User
 from inchwater.app.firms.services import make_local_firm, set_units
 from inchwater.app.visits import services
@@ -225,17 +228,35 @@ def test_htmx_is_served_by_the_application_itself(browser):
     assert "Access-Control-Allow-Origin" not in response
 
 
-def test_served_mode_asks_nobody_in_without_sign_in(settings, db):
-    """With sign-in, a request without a person has no firm, so every service refuses it."""
+@pytest.fixture
+def served(settings):
+    """The middleware in the mode in which people sign in, and the requests that it let through."""
     settings.LOCAL_MODE = False
-    from django.contrib.auth.models import AnonymousUser
+    through = []
 
-    from inchwater.app.firms.middleware import FirmOfRequest
+    def ask(user):
+        request = RequestFactory().get("/", REMOTE_ADDR="192.168.1.20", **JSON)
+        request.user = user
+        return FirmOfRequest(lambda one: through.append(one))(request)
 
-    request = RequestFactory().get("/", REMOTE_ADDR="192.168.1.20")
-    request.user = AnonymousUser()
-    seen = []
-    FirmOfRequest(seen.append)(request)
-    assert seen == [request]
-    assert not hasattr(request, "firm")
+    ask.through = through
+    return ask
+
+
+def test_with_sign_in_nobody_comes_in_without(served):
+    """A request without a person, or with one of no firm, is refused before any view."""
+    for user in (AnonymousUser(), User.objects.create(username="nowhere")):
+        response = served(user)
+        assert response.status_code == 403
+        assert json.loads(response.content)["error"]["came"] == "nobody who is signed in"
+    assert served.through == []
     assert Firm.objects.count() == 0
+
+
+def test_with_sign_in_a_person_is_in_their_firm(served, firm, other_firm):
+    """The firm and the units are those of the person's membership."""
+    user = User.objects.get(username="other technician")
+    set_units(other_firm, user, "si")
+    served(user)
+    (request,) = served.through
+    assert (request.firm, request.units, request.local_mode) == (other_firm, "si", False)

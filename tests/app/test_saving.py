@@ -400,7 +400,7 @@ def test_cells_that_rise_with_pressure_are_refused_and_kept(firm, visit, thin):
     assert not saved.ok
     # The words are the survey's, and tested whole there.
     assert saved.problem["kind"] == "TableError"
-    assert saved.problem["text"].startswith("survey.unit.table, tap in use: 1400 cfm at 0.8 in.")
+    assert saved.problem["text"].startswith("Cell 2: airflow, tap in use: 1,400 cfm")
     values = services.visit_values(firm, visit.pk)
     assert [values[name] for name in list(CELLS)[:4]] == ["0.6", "1100", "0.8", "1400"]
 
@@ -431,7 +431,7 @@ def test_a_new_table_displaces_a_tap_that_it_does_not_have(firm, visit, thin):
     assert services.job(firm, visit.pk).survey.unit.tap is None
     states = services.draft_states(firm, visit.pk)
     assert states["tap"].problem["text"] == (
-        "survey.unit.tap: 'high' came; the table has taps 2, 3. "
+        "Tap in use: 'high' came; the table has taps 2, 3. "
         "Choose one of them, or add the cells of this tap."
     )
     assert services.visit_values(firm, visit.pk)["tap"] == "high"

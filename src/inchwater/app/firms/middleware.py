@@ -57,11 +57,19 @@ class FirmOfRequest:
             request.user = user
             with_firm.firm = firm
             with_firm.units = units(firm, user)
-        elif request.user.is_authenticated:
-            places = memberships_of(request.user)
-            if places:
-                with_firm.firm = places[0].firm
-                with_firm.units = cast(System, places[0].units)
+        else:
+            places = memberships_of(request.user) if request.user.is_authenticated else []
+            if not places:
+                return refuse(
+                    request,
+                    403,
+                    where="this page",
+                    came="nobody who is signed in",
+                    right="it is open to the people of a firm",
+                    do="Leave INCHWATER_LOCAL out to work alone on this machine.",
+                )
+            with_firm.firm = places[0].firm
+            with_firm.units = cast(System, places[0].units)
         return self.respond(request)
 
 

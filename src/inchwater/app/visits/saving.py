@@ -7,6 +7,8 @@ the draft away, or leaves it standing with the reason.
 
 from __future__ import annotations
 
+import re
+from copy import copy
 from dataclasses import dataclass
 from typing import cast
 from uuid import UUID
@@ -23,6 +25,10 @@ from inchwater.app.visits.recording import record
 from inchwater.app.visits.values import NotYetError
 from inchwater.errors import DoubtError, InchwaterError, UnknownNameError
 from inchwater.units import System
+
+
+# A place in the document, as the checks of a whole job name it.
+_PATH = re.compile(r"^(?:survey|place)\b[\w.\[\]]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,15 +149,25 @@ def _judged(
         return Saved(field.name, ok=True, typed=text, note=str(waits))
     except DoubtError as doubt:
         visit.refresh_from_db()
-        return Saved(field.name, ok=False, typed=text, doubt=_told(doubt))
+        return Saved(field.name, ok=False, typed=text, doubt=_told(doubt, field))
     except InchwaterError as problem:
         visit.refresh_from_db()
-        return Saved(field.name, ok=False, typed=text, problem=_told(problem))
+        return Saved(field.name, ok=False, typed=text, problem=_told(problem, field))
     return Saved(field.name, ok=True, typed=text, shown=shown, note=note)
 
 
-def _told(error: InchwaterError) -> dict[str, str]:
-    return {**error.to_dict()["error"], "text": str(error)}
+def _told(error: InchwaterError, field: Field) -> dict[str, str]:
+    """An error with the field's label in place of a path into the document."""
+    told = copy(error)
+    told.where = _PATH.sub(lambda path: _label(path[0], field), error.where)
+    return {**told.to_dict()["error"], "text": str(told)}
+
+
+def _label(path: str, field: Field) -> str:
+    for one in FIELDS.values():
+        if one.path == re.sub(r"\[\d+\]", ".*", path):
+            return one.label
+    return field.label
 
 
 def _retry_waiting(visit: Visit, saved: Field, user: User | None) -> None:
