@@ -29,6 +29,8 @@ START = ("capacity", "unit_kind", "return_static", "supply_static", "supply_at")
 FACT_GROUPS = ("table", "filter", "returns", "runs", "second", "unit", "place")
 # The visit's way: address, its word, in order.  Facts and test points lie beside it.
 STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("what_if", "What if"))
+# Acts without which the airflow is a guess: they come before what the guess is made of.
+FIRST = ("unit.table", "unit.table.includes", "unit.tap", "unit")
 # Which fields of the page hold what the next act asks for.
 _NEXT = {
     "unit.table": ("cell1_tesp", "cell1_airflow", "cell2_tesp", "cell2_airflow"),

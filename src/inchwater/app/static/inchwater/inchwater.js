@@ -62,3 +62,8 @@ document.addEventListener("visibilitychange", () => {
   form.set("csrfmiddlewaretoken", JSON.parse(document.body.getAttribute("hx-headers"))["X-CSRFToken"]);
   if (navigator.sendBeacon(input.getAttribute("hx-post"), form)) lastSent.set(input, input.value);
 });
+
+// Paper cannot unfold: what is folded and is no form is printed open.
+window.addEventListener("beforeprint", () => {
+  document.querySelectorAll("details:not(form details)").forEach((part) => { part.open = true; });
+});
