@@ -120,6 +120,19 @@ def _magnitudes(statics: dict[str, Reading]) -> Iterator[Doubt]:
                 f"too-much:{at}",
                 at,
             )
+        elif abs(reading.value) > threshold("static-usual"):
+            yield Doubt(
+                told(
+                    "{v} was read {place}; ducts of houses seldom show more than {u}.",
+                    v=(abs(reading.value), "pressure"),
+                    u=(threshold("static-usual"), "pressure"),
+                    place=_PLACES.get(at, at),
+                ),
+                "Read it again at the same place with the blower steady, and look at the unit on "
+                "the gauge's display.",
+                f"unusual:{at}",
+                at,
+            )
     tesp = _tesp(statics)
     if tesp is not None and 0.0 <= tesp < threshold("tesp-least"):
         yield Doubt(
@@ -252,7 +265,15 @@ def _table_for_capacity(job: Job) -> Iterator[Doubt]:
 
 def _surprises(posterior: Posterior, already: set[str]) -> Iterator[Doubt]:
     """Readings that this system, as it is described, can hardly give."""
-    explained = {"too-much", "tubes-swapped", "same-sign", "watts", "filter-gains", "coil-gains"}
+    explained = {
+        "too-much",
+        "unusual",
+        "tubes-swapped",
+        "same-sign",
+        "watts",
+        "filter-gains",
+        "coil-gains",
+    }
     if any(id_.partition(":")[0] in explained for id_ in already):
         return
     for residual in posterior.residuals:
