@@ -87,6 +87,20 @@ def test_damaged_samples_are_fitted_again(firm, visit, thin, fits):
     assert len(fits) == 2
 
 
+def test_only_the_newest_calibrations_are_kept(firm, visit, thin, fits, monkeypatch):
+    """A visit with many facts does not fill the disk; what was fitted last is still there."""
+    monkeypatch.setattr(answers, "_STORED", 2)
+    for text in ("0.30", "0.31", "0.32"):
+        thin("return_static", text)
+        last = services.answer(firm, visit.pk)
+    rows = Answer.objects.of(firm).filter(visit=visit).order_by("created")
+    assert len(rows) == 2
+    assert rows[1].job_hash == last.job_hash
+    answers.forget()
+    services.answer(firm, visit.pk)
+    assert len(fits) == 3
+
+
 def test_each_possible_boundary_is_stored(firm, visit, thin, fits):
     """A table whose boundary nobody said has an alternative each, all used again."""
     for name, text in (

@@ -12,7 +12,7 @@ import pytest
 from inchwater.app.visits import services
 from inchwater.app.visits.jobs import document_of
 from inchwater.app.visits.models import Trial, Visit
-from inchwater.errors import FormatError, InputError
+from inchwater.errors import FormatError, InputError, NotPossibleError
 from inchwater.rehearsal import demos
 from inchwater.survey import Change, Instrument, Reading, job_from_dict, job_to_dict
 
@@ -82,6 +82,25 @@ def test_a_file_that_is_no_job_leaves_no_visit(firm, raw, kind):
     assert caught.value.where
     assert caught.value.right
     assert services.open_visits(firm) == []
+
+
+def test_twinned_units_are_refused_with_the_reason(firm):
+    """Two blowers on one duct cannot be told apart; the file is refused and nothing is stored."""
+    document = job_to_dict(DEMOS["a"])
+    document["survey"]["unit"]["count"] = 2
+    with pytest.raises(NotPossibleError) as caught:
+        services.import_job(firm, None, json.dumps(document).encode())
+    assert caught.value.where == "survey.unit.count"
+    assert services.open_visits(firm) == []
+
+
+def test_an_uploaded_table_is_text_of_a_table_s_size():
+    """Binary and huge files are refused before anything is kept; text comes as it is."""
+    assert services.uploaded_text(io.BytesIO(b"tap,tesp_inwc\n")) == "tap,tesp_inwc\n"
+    for raw in (b"\x89PNG\r\n\x1a\n\xff", b"1" * 2_000_000):
+        with pytest.raises(FormatError) as caught:
+            services.uploaded_text(io.BytesIO(raw))
+        assert caught.value.where == "Whole blower table"
 
 
 def test_demonstrations_are_loaded_once_and_then_left_alone(firm):

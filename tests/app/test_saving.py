@@ -439,6 +439,16 @@ def test_a_new_table_displaces_a_tap_that_it_does_not_have(firm, visit, thin):
     assert count(Draft, firm) == 0
 
 
+def test_a_table_as_another_country_saves_it_is_the_same_table(firm, visit, thin):
+    """Semicolons and decimal commas are understood; the text stays as it was pasted."""
+    thin("table", TABLE)
+    rows = services.job(firm, visit.pk).survey.unit.table.rows
+    other = TABLE.replace(",", ";").replace(".", ",")
+    assert thin("table", other).shown == "4 cells, taps 2, 3"
+    assert services.job(firm, visit.pk).survey.unit.table.rows == rows
+    assert services.visit_values(firm, visit.pk)["table"] == other
+
+
 def test_filters_in_the_grilles_come_one_to_a_return(firm, visit, thin):
     """Each return grille holds its own filter of the one description, also when returns follow."""
     thin("filter_at", "grille")

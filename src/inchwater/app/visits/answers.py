@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 # Every visit is calibrated with the same seed, so that the same readings give the same answer.
 SEED = 20_260_302
 _REMEMBERED = 32
+# Calibrations kept for a visit, the newest ones: enough to step back over the last few facts.
+_STORED = 12
 
 Key = tuple[UUID, str, str, int]
 
@@ -160,6 +162,10 @@ def _store(visit: Visit, key: Key, posteriors: Sequence[Posterior]) -> None:
                     "summary": {"method": one.method, "effective_size": one.effective_size},
                 },
             )
+        # Each is some hundred kilobytes, and typing a dozen facts makes a dozen of them.
+        rows = Stored.objects.of(visit.firm_id).filter(visit=visit).order_by("-created")
+        old = rows.values_list("pk", flat=True)[_STORED:]
+        Stored.objects.of(visit.firm_id).filter(pk__in=list(old)).delete()
 
 
 def _rows(visit: Visit, key: Key) -> list[Stored]:

@@ -26,7 +26,6 @@ from inchwater.app.visits.values import NotYetError
 from inchwater.errors import DoubtError, InchwaterError, UnknownNameError
 from inchwater.units import System
 
-
 # A place in the document, as the checks of a whole job name it.
 _PATH = re.compile(r"^(?:survey|place)\b[\w.\[\]]*")
 
