@@ -14,6 +14,7 @@ from inchwater.app.visits.typed_texts import typed_with
 
 
 def measure(visit: Visit, field: Field, value: Measured | None) -> None:
+    """Add the reading of a field, correcting the one that stands there; None takes it back."""
     old = reading_of(visit, field)
     rows = in_force(first_trial(visit))
     point = point_of(field, supply_at(visit, rows))
