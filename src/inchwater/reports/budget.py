@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from inchwater import units
 from inchwater.reports.scales import Linear
-from inchwater.reports.svg import WIDTH, Box, Drawing, text_width
+from inchwater.reports.svg import WIDTH, Box, Drawing, lines_of
 from inchwater.units import System
 
 if TYPE_CHECKING:
@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
 _ROW = 62.0
 _BAR = 12.0
+_TOP = 26.0
+# Names: their size, the height of a further line, and how wide they may be beside the number.
+_SIZE, _LINE, _NAME = 14.0, 17.0, WIDTH - 62.0
 _HUE = {"return": "return", "supply": "supply", "unit": "ink"}
 
 
@@ -43,28 +46,31 @@ def budget(answer: Answer, system: System = "ip", *, plain: bool = False) -> str
     most = max((v for r in rows for v in (r.drop.high, r.guidance or 0.0)), default=1.0)
     across = Linear(0.0, most if most > 0.0 else 1.0, 0.0, WIDTH - 6.0)
     label = units.unit(units.SHOWN["pressure"][system][0]).label
+    names = [lines_of(row.label, _NAME, _SIZE) for row in rows]
+    heights = [_ROW + _LINE * (len(lines) - 1) for lines in names]
     drawing = Drawing(
         "budget",
         WIDTH,
-        26.0 + _ROW * len(rows),
+        _TOP + sum(heights),
         "What each part takes",
         ". ".join(row_said(row, system) for row in rows) or "No part is known yet.",
         plain,
     )
     drawing.text(0.0, 14.0, f"pressure drop, {label}", size=13.0, fill="soft")
-    for i, row in enumerate(rows):
-        _row(drawing, row, i, across, system)
+    top = _TOP
+    for i, (row, lines, tall) in enumerate(zip(rows, names, heights, strict=True)):
+        for k, line in enumerate(lines):
+            drawing.text(0.0, top + 16.0 + _LINE * k, line, size=_SIZE)
+        drawing.text(WIDTH, top + 16.0, row.drop.text(system), size=15.0, anchor="end", bold=True)
+        _bar(drawing, row, top + tall, across, system)
+        drawing.target(row_said(row, system), f"budget-{i}", 0.0, top, WIDTH, tall)
+        top += tall
     return drawing.svg()
 
 
-def _row(drawing: Drawing, row: BudgetRow, i: int, across: Linear, system: System) -> None:
-    top = 26.0 + _ROW * i
-    number = row.drop.text(system)
-    drawing.text(WIDTH, top + 16.0, number, size=15.0, anchor="end", bold=True)
-    size = 14.0
-    while text_width(row.label, size) > WIDTH - 62.0 and size > 11.5:
-        size -= 0.5
-    drawing.text(0.0, top + 16.0, row.label, size=size)
+def _bar(drawing: Drawing, row: BudgetRow, bottom: float, across: Linear, system: System) -> None:
+    """The bar of a part with its whisker and its guidance, above ``bottom``."""
+    top = bottom - _ROW
     bar, hue = top + 24.0, _HUE[row.side]
     middle = bar + _BAR / 2
     low, high = across(max(row.drop.low, 0.0)), across(row.drop.high)
@@ -88,4 +94,3 @@ def _row(drawing: Drawing, row: BudgetRow, i: int, across: Linear, system: Syste
         text = f"guidance {units.shown(row.guidance, 'pressure', system)[1]}"
         spots = [(x + 5.0, bar + _BAR + 14.0, "start"), (x - 5.0, bar + _BAR + 14.0, "end")]
         drawing.place(spots, text, inside=Box(0.0, top, WIDTH, top + _ROW), size=12.5, fill="soft")
-    drawing.target(row_said(row, system), f"budget-{i}", 0.0, top, WIDTH, _ROW)

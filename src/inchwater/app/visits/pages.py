@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -135,14 +136,19 @@ def name_of(visit: Visit) -> str:
         return visit.system.name
     if visit.complaint_room:
         return f"{visit.complaint_room}: {visit.complaint}".strip(": ")
-    return f"Visit of {visit.created:%-d %B, %H:%M}"
+    return f"Visit of {_moment(visit.created)}"
 
 
 def about(visit: Visit) -> str:
     """A line on what is known of a visit, for a list."""
     if visit.complaint:
         return visit.complaint
-    return f"last changed {visit.changed:%-d %B, %H:%M}"
+    return f"last changed {_moment(visit.changed)}"
+
+
+def _moment(at: datetime) -> str:
+    # In the time of this machine, which in local mode is the reader's.
+    return f"{at.astimezone():%-d %B, %H:%M}"
 
 
 @dataclass(frozen=True, slots=True)
