@@ -183,7 +183,9 @@ def without(posterior: Posterior, side: str, changes: Sequence[Change] = ()) -> 
     given = coefficients(network, values, posterior.size)
     scale = given.scale.copy()
     for i, edge in enumerate(network.edges):
-        duct = edge.side == side and i not in network.coil
+        # A leak does not belong to what resists; without pressure behind it, it stops by itself.
+        leak = any(leaf.kind == "leak" and i in leaf.path for leaf in network.leaves)
+        duct = edge.side == side and i not in network.coil and not leak
         if duct or (side == "return" and i in network.unit_filter):
             scale[:, i] = 1e-4
     solution = solve(network, values, posterior.size, given=replace(given, scale=scale))
