@@ -29,6 +29,7 @@ _KINDS = {"static": "pressure", "power": "power", "airflow": "airflow"}
 # What NumPy raises at bytes that are empty, cut off, changed, or an array and not an archive.
 _NO_ARCHIVE = (EOFError, zipfile.BadZipFile, zlib.error, TypeError, AttributeError)
 # What a job calls its parts and people does not change its physics.
+_TYPING = ("typed", "taken", "unit")
 _NAMES = ("id", "name", "system", "complaint", "complaint_room")
 
 
@@ -191,6 +192,12 @@ class Posterior:
 def job_hash(job: Job) -> str:
     """Hash of all that can change a job's numbers: not its names, complaint, or when."""
     document = {k: v for k, v in job_to_dict(job).items() if k not in _NAMES}
+    for trial in document.get("trials", []):
+        trial["readings"] = [
+            {k: v for k, v in reading.items() if k not in _TYPING} for reading in trial["readings"]
+        ]
+    for change in document.get("changes", []):
+        change.pop("made", None)
     return hashlib.sha256(json.dumps(document, sort_keys=True).encode()).hexdigest()
 
 
