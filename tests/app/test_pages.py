@@ -11,6 +11,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from django.http import QueryDict
 from django.test import Client
 
 from inchwater.app.firms.services import make_local_firm
@@ -364,6 +365,34 @@ def test_every_change_is_forecast_before_it_is_made(
         assert response["HX-Replace-Url"].startswith(f"/visits/{demos['a'].pk}/what-if/?")
         whole = client.get(address)
         assert f'id="control-{kind}" open' in whole.content.decode(), kind
+
+
+def test_a_switch_of_units_translates_what_was_asked(
+    client: Client, demos: dict[str, Visit]
+) -> None:
+    """Twelve feet stay twelve feet when the page turns to SI: the forecast is the same."""
+    place = f"/visits/{demos['b'].pk}/what-if/"
+    query = {
+        "typed-in": "ip",
+        "add-return.size": "14 x 20",
+        "add-return.diameter": "14",
+        "add-return.length": "12",
+    }
+    before = client.get(place, query, headers=HTMX).content.decode()
+    client.post("/settings/", {"units": "si"})
+    moved = client.get(place, query)
+    assert moved.status_code == 302
+    asked = QueryDict(moved["Location"].partition("?")[2])
+    assert asked["typed-in"] == "si"
+    assert asked["add-return.size"] in ("355.6 × 508", "356 × 508")
+    assert asked["add-return.diameter"] in ("355.6", "356")
+    assert asked["add-return.length"] in ("3.66", "3.7")
+    after = client.get(moved["Location"], headers=HTMX).content.decode()
+    cfm, ls = (
+        float(re.search(r'class="then">([\d,]+)', body).group(1).replace(",", ""))  # type: ignore[union-attr]
+        for body in (before, after)
+    )
+    assert ls == pytest.approx(cfm * 0.4719474, rel=0.01)
 
 
 def test_what_cannot_be_asked_is_told_beside_what_can(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page, expect
 
 from inchwater.app.firms.services import make_local_firm
 from inchwater.app.visits import services
@@ -63,6 +63,20 @@ def test_a_doubt_is_accessible_too(phone: Page, axe: Callable[[Page], None]) -> 
     services.save_field(firm, visit.pk, "supply_static", "150")
     services.save_field(firm, visit.pk, "return_static", "abc")
     phone.goto(f"/visits/{visit.pk}/reading/")
+    axe(phone)
+    assert too_small(phone) == []
+
+
+def test_a_refusal_is_accessible_too(phone: Page, axe: Callable[[Page], None]) -> None:
+    """A reading far beyond the table: the page says why there is no answer, and where to go."""
+    firm, user = make_local_firm()
+    visit = services.start_visit(firm, user)
+    cells = {"cell1_tesp": "0.1", "cell1_airflow": "1000", "cell2_tesp": "0.2"}
+    thin = {"capacity": "3", "unit_kind": "packaged", "return_static": "0.3"}
+    for name, typed in {**thin, "supply_static": "0.4", **cells, "cell2_airflow": "950"}.items():
+        services.save_field(firm, visit.pk, name, typed)
+    phone.goto(f"/visits/{visit.pk}/findings/")
+    expect(phone.get_by_role("heading", name="No answer yet")).to_be_visible()
     axe(phone)
     assert too_small(phone) == []
 

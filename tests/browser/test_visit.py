@@ -47,7 +47,7 @@ def test_from_an_empty_database_to_the_finding_and_the_what_if(phone: Page) -> N
     phone.locator("#control-tighten-run > summary").tap()
     phone.locator("#control-tighten-run label", has_text="Run 1").tap()
     expect(phone.get_by_role("heading", name="would leave the blower")).to_be_visible()
-    expect(phone).to_have_url(re.compile(r"what-if/\?tighten-run\.at=r1$"))
+    expect(phone).to_have_url(re.compile(r"what-if/\?typed-in=ip&tighten-run\.at=r1$"))
     expect(phone.locator("#foot")).to_contain_text("→")
     settled(phone)
     expect(phone.locator("#forecast svg.picture-curves")).to_contain_text("ducts after")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 from django.http import QueryDict
 
-from inchwater.app.visits.controls import PULL, TYPED
+from inchwater.app.visits.controls import PULL, TYPED, TYPED_IN
 from inchwater.app.visits.parsing import parse
-from inchwater.app.visits.values import Size, Typed
+from inchwater.app.visits.values import Size, Typed, in_system, size_text
 from inchwater.errors import InchwaterError, InputError
 from inchwater.survey import Change, Fact, How, Survey, apply
 from inchwater.units import System
@@ -102,6 +102,32 @@ def asked(survey: Survey, query: QueryDict, system: System) -> Asked:
         condition = {}
         errors.append(error)
     return Asked(tuple(changes), condition, tuple(errors))
+
+
+def translated(query: QueryDict, system: System) -> QueryDict | None:
+    """The query in the page's units, where it was typed in the other ones; None if it was not.
+
+    What cannot be read stays as it was typed, and is refused where it stands.
+    """
+    typed_in = query.get(TYPED_IN)
+    if typed_in not in ("ip", "si") or typed_in == system:
+        return None
+    new = query.copy()
+    new[TYPED_IN] = system
+    for name, field in TYPED.items():
+        text = query.get(name, "").strip()
+        if not text:
+            continue
+        try:
+            value = parse(field, text, cast(System, typed_in))
+        except InchwaterError:
+            continue
+        if isinstance(value, Typed):
+            new[name] = in_system(value.value, value.unit, field.quantity or "", system)
+        elif isinstance(value, Size):
+            faces = {side: value.fact(side) for side in ("width", "height")}
+            new[name] = size_text(faces, system)
+    return new
 
 
 def _fact(value: Typed) -> Fact:

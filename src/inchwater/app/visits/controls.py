@@ -17,6 +17,8 @@ from inchwater.survey import Survey
 from inchwater.units import System
 
 PULL = "pull-run"
+# The query says in which units its numbers were typed, or a switch of units would change them.
+TYPED_IN = "typed-in"
 
 
 @dataclass(frozen=True, slots=True)

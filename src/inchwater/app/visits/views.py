@@ -15,8 +15,8 @@ from inchwater import reports
 from inchwater.app.core.errors import status_of
 from inchwater.app.firms.middleware import FirmRequest
 from inchwater.app.visits import pages, services
-from inchwater.app.visits.asked import asked
-from inchwater.app.visits.controls import controls
+from inchwater.app.visits.asked import Asked, asked, translated
+from inchwater.app.visits.controls import TYPED_IN, controls
 from inchwater.app.visits.models import Visit
 from inchwater.app.visits.shown import shown_fields
 from inchwater.errors import InchwaterError, InputError
@@ -185,6 +185,9 @@ def what_if(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     units = request.units
     if services.missing(request.firm, visit_id):
         return redirect("reading", visit_id)
+    other_units = translated(request.GET, units)
+    if other_units is not None:
+        return redirect(f"{request.path}?{other_units.urlencode()}")
     job = services.job(request.firm, visit_id)
     wanted = asked(job.survey, request.GET, units)
     query = _without_blanks(request.GET)
@@ -205,7 +208,7 @@ def what_if(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     return _page(request, visit_id, "what_if", more)
 
 
-def _forecast(request: FirmRequest, visit_id: UUID, wanted: Any) -> dict[str, Any]:
+def _forecast(request: FirmRequest, visit_id: UUID, wanted: Asked) -> dict[str, Any]:
     if wanted.is_empty:
         return {}
     answer = services.answer(request.firm, visit_id)
@@ -226,7 +229,7 @@ def _without_blanks(query: QueryDict) -> str:
     for key, chosen in query.lists():
         if any(chosen):
             kept.setlist(key, [one for one in chosen if one])
-    return kept.urlencode()
+    return kept.urlencode() if set(kept) - {TYPED_IN} else ""
 
 
 @require_safe
