@@ -14,14 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from inchwater.errors import ConvergenceError
 from inchwater.network.elements import Array, Local, Network, Power, Values, product
+from inchwater.network.rest import MASS_TOLERANCE, PATH_TOLERANCE, refuse
 from inchwater.parts import ducts, flex
 from inchwater.parts.laws import PowerLaw
 
-# Accepted residuals: each path against the fan's pressure, mass against the fan's flow.
-PATH_TOLERANCE = 1e-6
-MASS_TOLERANCE = 1e-9
 MAX_ROUNDS = 60
 # Below this share of the design flow a signed power law is replaced by its chord, so that Newton
 # always has a slope to stand on; the drop there is below a millionth of the fan's pressure.
@@ -328,7 +325,11 @@ def newton(network: Network, given: Coefficients, guess: Array | None = None) ->
             break
         part = _take(equations, active)
         jacobian = part.jacobian(slope[active], d_tesp[active], dq[active])
-        step = np.linalg.solve(jacobian, -residual[active][:, :, None])[:, :, 0]
+        try:
+            step = np.linalg.solve(jacobian, -residual[active][:, :, None])[:, :, 0]
+        except np.linalg.LinAlgError:
+            # A part that resists without end leaves its own flow undecided.
+            break
         before = np.square(residual[active] / scale).sum(axis=1)
         length = np.ones(len(active))
         pending = np.arange(len(active))
@@ -354,7 +355,7 @@ def newton(network: Network, given: Coefficients, guess: Array | None = None) ->
     path, mass = measure(residual, x)
     bad = (path > PATH_TOLERANCE) | (mass > MASS_TOLERANCE)
     if np.any(bad) or not np.all(np.isfinite(x)):
-        _refuse(network, residual, x, bad)
+        refuse(equations, residual, x, bad)
     return State(flow=x[:, :n], supply=x[:, n], back=x[:, n + 1], rounds=rounds)
 
 
@@ -369,17 +370,3 @@ def _take(equations: Equations, rows: NDArray[np.intp]) -> Equations:
         **{name: getattr(given, name)[rows] for name in Coefficients.__dataclass_fields__}
     )
     return taken
-
-
-def _refuse(network: Network, residual: Array, x: Array, bad: NDArray[np.bool_]) -> None:
-    rows = np.flatnonzero(bad | ~np.isfinite(x).all(axis=1))
-    n = len(network.leaves)
-    worst = int(np.nanargmax(np.abs(np.nan_to_num(residual[rows[0], :n], nan=np.inf))))
-    leaf = network.leaves[worst]
-    key = network.edges[leaf.path[-1]].key if leaf.path else leaf.id
-    raise ConvergenceError(
-        where=key,
-        came=f"{len(rows)} of {len(bad)} variants that did not come to rest",
-        right="the pressures along its path should add up to the plenum's",
-        do=f"Look at the sizes and losses typed for {leaf.id}.",
-    )
