@@ -222,8 +222,8 @@ def test_twinned_units_are_refused():
         compile_network(twin)
     assert str(caught.value) == (
         "survey.unit.count: 2 units on one duct system came; two blowers on one duct cannot be "
-        "told apart by these readings. Read each unit with its twin off and its own dampers shut, as a "
-        "job of its own."
+        "told apart by these readings. Read each unit with its twin off and its own dampers shut, "
+        "as a job of its own."
     )
 
 
