@@ -104,8 +104,9 @@ def test_three_numbers_give_a_wide_range_and_ask_for_two_cells():
         "No table yet: the range is what a blower of this size usually moves at this pressure."
     )
     assert found.next.kind == "cells"
-    assert found.plate is None
-    assert found.plate_share is None
+    assert (from_si(found.plate, "inwc"), found.plate_how) == (pytest.approx(0.5), "typical")
+    assert "Together 0.71; a usual plate allows 0.50 in. w.c." in [s.text() for s in found.says]
+    assert found.to_dict()["plate_how"] == "typical"
     assert from_si(found.tesp.value, "inwc") == pytest.approx(0.71, abs=0.01)
 
 

@@ -81,8 +81,7 @@ def answer(
     return_static = magnitude(found, "return")
     supply_static = magnitude(found, found.solution.outlet)
     limit = findings.limit(few, few_found, survey, goal)
-    rating = survey.unit.tesp_rating
-    plate = rating.si if rating is not None else None
+    plate, plate_how = criteria.plate(survey)
     doubted = findings.doubts(job, found, main)
     act = planning.next_act(job, found, doubted)
     restrictions = findings.worth(few, few_found, survey)
@@ -106,7 +105,7 @@ def answer(
         says=sentences.lead(
             arrives,
             sentences.sides(return_static, supply_static, found.solution.outlet),
-            sentences.against_plate(tesp, plate, found.solution.inlet),
+            sentences.against_plate(tesp, plate, plate_how, found.solution.inlet),
             limit if other_call is None else None,
             findings.setting(job, found, goal) if other_call is None else None,
             restrictions,
@@ -118,12 +117,8 @@ def answer(
         return_static=return_static,
         supply_static=supply_static,
         plate=plate,
-        plate_share=None
-        if plate is None
-        else (
-            _share(return_static, plate),
-            _share(supply_static, plate),
-        ),
+        plate_how=plate_how,
+        plate_share=(_share(return_static, plate), _share(supply_static, plate)),
         basis=sentences.basis(survey, found.estimate("airflow"), found.estimate("tesp")),
         goal=goal,
         path=path(found, survey, as_read(job)),

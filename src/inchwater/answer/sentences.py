@@ -8,7 +8,7 @@ from inchwater.criteria import Goal
 from inchwater.findings import Limit, Worth, told
 from inchwater.findings.types import near
 from inchwater.quantity import Estimate, Said
-from inchwater.survey import Survey
+from inchwater.survey import How, Survey
 
 # From here on a range is said as a range, not as a number.
 _WIDE = 1.35
@@ -78,11 +78,12 @@ def sides(return_static: Estimate, supply_static: Estimate, outlet: str) -> Said
     return told(where + " {s:bare}, return side {r}.", s=supply_static, r=return_static)
 
 
-def against_plate(tesp: Estimate, plate: float | None, inlet: str) -> Said | None:
-    """The sum against the plate, where the plate is known; ``inlet`` is its return test point."""
-    if plate is None:
-        return None
-    word = "the plate allows" if tesp.value > plate else "within the plate's"
+def against_plate(tesp: Estimate, plate: float, how: How, inlet: str) -> Said:
+    """The sum against the plate, or a usual one; ``inlet`` is its return test point."""
+    if how == How.TYPICAL:
+        word = "a usual plate allows" if tesp.value > plate else "within a usual plate's"
+    else:
+        word = "the plate allows" if tesp.value > plate else "within the plate's"
     where = "Together" if inlet == "return" else "Across the unit with its filter"
     return told(where + " {t:bare}; " + word + " {p}.", t=tesp, p=(plate, "pressure"))
 
@@ -115,7 +116,7 @@ def most_to_win(worth: Sequence[Worth]) -> Said | None:
 def lead(
     arrives: Sequence[Said],
     sides: Said,
-    plate: Said | None,
+    plate: Said,
     limit: Limit | None,
     setting: Said | None,
     worth: Sequence[Worth],

@@ -10,7 +10,7 @@ from inchwater.criteria import Goal, Judgement
 from inchwater.findings import BudgetRow, Caution, Doubt, Limit, Worth
 from inchwater.planning import NextAct
 from inchwater.quantity import Estimate, Said
-from inchwater.survey import Change
+from inchwater.survey import Change, How
 from inchwater.units import System
 
 
@@ -116,8 +116,9 @@ class Alternative:
 class Answer:
     """All that one job's readings say, for page, prompt and Python alike.
 
-    Estimates are in SI and hold 9 in 10; statics are magnitudes. ``plate`` is None where nobody
-    has read the plate; ``plate_share`` is what the return and the supply side take of it.
+    Estimates are in SI and hold 9 in 10; statics are magnitudes. ``plate`` is the
+    rated TESP [Pa] and ``plate_how`` how it is known, ``typical`` where nobody has read the plate;
+    ``plate_share`` is what the return and the supply side take of it.
     """
 
     job_id: str
@@ -132,8 +133,9 @@ class Answer:
     airflow_per_ton: Estimate
     return_static: Estimate
     supply_static: Estimate
-    plate: float | None
-    plate_share: tuple[Estimate, Estimate] | None
+    plate: float
+    plate_how: How
+    plate_share: tuple[Estimate, Estimate]
     basis: Said
     goal: Goal
     path: tuple[PathPoint, ...]
@@ -160,14 +162,11 @@ class Answer:
             "says": [said.text(system) for said in self.says],
             **_estimates(self, _NUMBERS, system),
             "plate": shown(self.plate, "pressure", system),
-            "plate_share": (
-                None
-                if self.plate_share is None
-                else {
-                    "return": self.plate_share[0].to_dict(system),
-                    "supply": self.plate_share[1].to_dict(system),
-                }
-            ),
+            "plate_how": str(self.plate_how),
+            "plate_share": {
+                "return": self.plate_share[0].to_dict(system),
+                "supply": self.plate_share[1].to_dict(system),
+            },
             "basis": self.basis.text(system),
             "goal": goal_to_dict(self.goal, system),
             "path": [point.to_dict(system) for point in self.path],

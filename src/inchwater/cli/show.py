@@ -129,9 +129,11 @@ def _figures(out: Console, answer: Answer, system: System) -> None:
     rows = [
         (name, one.text(system), one.range_text(system), one.label(system)) for name, one in shown
     ]
-    if answer.plate is not None:
-        _, text, label = units.shown(answer.plate, "pressure", system)
-        rows.append(("The plate's rated static", text, "", label))
+    _, text, label = units.shown(answer.plate, "pressure", system)
+    usual = answer.plate_how == "typical"
+    rows.append(
+        ("A usual plate's static" if usual else "The plate's rated static", text, "", label)
+    )
     _rows(out, "", ("", "Middle", "9 in 10", "Unit"), rows)
 
 
