@@ -45,6 +45,14 @@ def test_a_wild_reading_does_not_drag_the_answer(wild):
     assert max(abs(r.surprise) for r in good.residuals) < 2.0
 
 
+def test_readings_that_no_house_can_show_are_answered_with_surprise():
+    """Statics that no part could make: the answer stands on the rest, the reading surprises."""
+    wild = trial(**{"return": 2.478}, supply=0.148, power=679)
+    found = calibrated(attic(PSC, "high", "psc"), wild)
+    assert max(abs(r.surprise) for r in found.residuals) > 6.0
+    assert np.isfinite(airflow(found).value)
+
+
 def test_a_correction_replaces_what_it_corrects():
     """A wild reading that was corrected leaves no trace."""
     good = calibrated(attic(), trial(**STATICS))

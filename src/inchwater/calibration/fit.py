@@ -18,6 +18,7 @@ import numpy as np
 from inchwater.calibration.observe import Observed
 from inchwater.calibration.priors import Prior, noise
 from inchwater.calibration.tempered import systematic, tempered
+from inchwater.errors import ConvergenceError
 from inchwater.network.elements import Array
 
 SAMPLES = 800
@@ -92,8 +93,12 @@ def most_likely(readings: Readings) -> tuple[Array, Array]:
     at, jacobian, worth = _climb(readings, start, dof)
     surprise = readings.surprise(at[None, :])
     if np.abs(surprise).max() > _LET_GO:
-        meets_all, _, _ = _climb(readings, start, _NORMAL_DOF)
-        other = _climb(readings, meets_all, dof)
+        try:
+            meets_all, _, _ = _climb(readings, start, _NORMAL_DOF)
+            other = _climb(readings, meets_all, dof)
+        except ConvergenceError:
+            # To meet all readings a part would have to be what no part is: the first hill stands.
+            return at, jacobian
         if other[2] < worth:
             at, jacobian, worth = other
     return at, jacobian
