@@ -162,8 +162,10 @@ def test_a_visit_started_twice_with_one_id_is_one_visit(firm):
 
 
 def test_visits_to_continue_come_latest_first_without_closed_ones(firm):
-    """Typing moves a visit up; closing takes it off the list and deletes nothing."""
+    """Typing puts a visit on the list and moves it up; closing takes it off, deleting nothing."""
     first, second = services.start_visit(firm, None), services.start_visit(firm, None)
+    assert services.open_visits(firm) == []
+    services.save_field(firm, second.pk, "capacity", "2x")
     services.save_field(firm, first.pk, "capacity", "3")
     assert [one.pk for one in services.open_visits(firm)] == [first.pk, second.pk]
     services.close_visit(firm, first.pk)

@@ -425,8 +425,12 @@ def test_names_and_rooms_cannot_write_html(client: Client, demos: dict[str, Visi
         assert "&lt;script&gt;alert(1)" in body
 
 
-def test_a_closed_visit_leaves_the_list(client: Client, visit: str) -> None:
-    """Close takes it off Continue; its page stays."""
+def test_a_closed_visit_leaves_the_list(
+    client: Client, visit: str, leave: Callable[..., Any]
+) -> None:
+    """One in which something was typed is offered; Close takes it off Continue, its page stays."""
+    assert "Continue" not in words(client.get("/"))
+    leave("capacity", "3")
     assert "Continue" in words(client.get("/"))
     assert client.post(f"{visit}close/").status_code == 302
     assert "Continue" not in words(client.get("/"))

@@ -10,12 +10,13 @@ from typing import IO, cast
 from uuid import UUID, uuid4
 
 from django.db import IntegrityError, transaction
+from django.db.models import Exists, OuterRef
 
 from inchwater.app.firms.models import Firm, User
 from inchwater.app.systems.models import SurveyRevision
 from inchwater.app.visits import answers, drafts, jobs, recorded, saving
 from inchwater.app.visits.fields import FIELDS
-from inchwater.app.visits.models import Trial, Visit
+from inchwater.app.visits.models import Draft, Trial, Visit
 from inchwater.app.visits.saving import Saved, save_field
 from inchwater.app.visits.values import NotYetError
 from inchwater.errors import UnknownNameError
@@ -96,9 +97,15 @@ def find_visit(firm: Firm, visit_id: UUID) -> Visit:
 
 
 def open_visits(firm: Firm) -> list[Visit]:
-    """The visits that can be continued, the latest first; demonstrations have ``demo`` set."""
-    rows = Visit.objects.of(firm).filter(state=Visit.State.OPEN)
-    return list(rows.select_related("system", "revision").order_by("-changed"))
+    """The visits that can be continued, the latest first; demonstrations have ``demo`` set.
+
+    A visit in which nobody has typed anything yet is not among them.
+    """
+    typed = Draft.objects.of(firm).filter(visit=OuterRef("pk"))
+    rows = Visit.objects.of(firm).filter(state=Visit.State.OPEN).annotate(typed=Exists(typed))
+    rows = rows.exclude(typed=False, revision__document={})
+    rows = rows.select_related("system", "revision").order_by("-changed")
+    return [cast(Visit, row) for row in rows]
 
 
 def close_visit(firm: Firm, visit_id: UUID) -> None:
