@@ -40,15 +40,15 @@ class _Remembered:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._kept: OrderedDict[Key, Any] = OrderedDict()
+        self._kept: OrderedDict[tuple[Any, ...], Any] = OrderedDict()
 
-    def get(self, key: Key) -> Any:
+    def get(self, key: tuple[Any, ...]) -> Any:
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
             return self._kept.get(key)
 
-    def keep(self, key: Key, result: Any) -> None:
+    def keep(self, key: tuple[Any, ...], result: Any) -> None:
         with self._lock:
             self._kept[key] = result
             while len(self._kept) > _REMEMBERED:
@@ -61,6 +61,7 @@ class _Remembered:
 
 _answers = _Remembered()
 _posteriors = _Remembered()
+_forecasts = _Remembered()
 
 
 def answer(firm: Firm, visit_id: UUID, seed: int = SEED) -> Answer:
@@ -103,13 +104,20 @@ def what_if(
     from inchwater.answer import what_if as engine
 
     visit, job, key = _question(firm, visit_id, seed)
-    return engine(job, changes, _calibrated(visit, job, key)[0], condition)
+    # Sentence and pictures ask the same question one after the other.
+    asked = (*key, repr((tuple(changes), sorted((condition or {}).items()))))
+    found: WhatIf | None = _forecasts.get(asked)
+    if found is None:
+        found = engine(job, changes, _calibrated(visit, job, key)[0], condition)
+        _forecasts.keep(asked, found)
+    return found
 
 
 def forget() -> None:
     """Drop what the process remembers; the stored calibrations stay."""
     _answers.forget()
     _posteriors.forget()
+    _forecasts.forget()
 
 
 def _question(firm: Firm, visit_id: UUID, seed: int) -> tuple[Visit, Job, Key]:

@@ -5,7 +5,9 @@ The document of a revision is the job without its id, trials and complaint; thos
 
 from __future__ import annotations
 
+import json
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from django.utils import timezone
@@ -46,7 +48,13 @@ def job_of(visit: Visit) -> Job:
             right="kind of unit and capacity are the least",
             do="Type them on the first page of the visit.",
         )
-    return job_from_dict(document)
+    return _read(json.dumps(document, sort_keys=True))
+
+
+@lru_cache(maxsize=64)
+def _read(document: str) -> Job:
+    """The job of a document; one page asks for the same one several times, and a job is frozen."""
+    return job_from_dict(json.loads(document))
 
 
 def check_visit(visit: Visit) -> None:
