@@ -203,7 +203,12 @@ def leak_leaf(bench: Bench, side: Side, path: tuple[int, ...]) -> Leaf:
     """
     exponent = assumed("leak-exponent")
     unit_leak = float(
-        leaks.leak_coefficient(1.0, bench.field_flow, assumed(f"leak-pressure-{side}"), exponent)
+        leaks.leak_coefficient(
+            assumed(f"leak-fraction-{side}"),
+            bench.field_flow,
+            assumed(f"leak-pressure-{side}"),
+            exponent,
+        )
     )
     name = bench.unknown(Parameter(f"{side}:leak", f"leak-{side}"))
     law = Power(
