@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from inchwater import units
@@ -49,6 +49,7 @@ def attempt(parse, text):
 
 @pytest.mark.parametrize("name", PARSERS)
 @given(text=typed)
+@example(text="0.0e0.")
 def test_any_text_is_a_number_or_an_error_of_ours(name, text):
     """Never another exception, never a number without end, never an error without advice."""
     outcome = attempt(PARSERS[name], text)

@@ -139,6 +139,8 @@ def _float(text: str) -> float | None:
     """A number from its text in any of the usual ways to write it; None if it is none of them."""
     sign = -1.0 if text.startswith("-") else 1.0
     mantissa, _, exponent = text.lstrip("+-").strip().lower().partition("e")
+    if not re.fullmatch("([+-]?[0-9]+)?", exponent):
+        return None
     mantissa = mantissa.removesuffix(",").removesuffix(".")
     whole, point, decimals = _decimal(mantissa)
     if not re.fullmatch("[0-9]*", decimals) or not (whole or decimals):
