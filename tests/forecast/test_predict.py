@@ -9,7 +9,8 @@ from inchwater.calibration import calibrate
 from inchwater.errors import InputError, OutsideTableError, UnknownNameError
 from inchwater.forecast import ideal, predict, standing, without
 from inchwater.quantity import Estimate
-from inchwater.survey import Change
+from inchwater.survey import Change, minimal_job
+from inchwater.units import to_si
 from tests.network.surveys import TORQUE, attic, basement, job, seen, trial
 
 STATICS = {"before_filter": 0.12, "return": 0.30, "supply": 0.30}
@@ -285,3 +286,32 @@ def test_a_change_without_what_it_needs_is_refused():
         "survey.supply: nothing came; a change of kind tighten-run needs the runs that exist. Add "
         "the runs first; one line such as 'seven 6-inch, about 25 ft' is enough."
     )
+
+
+def test_three_numbers_are_enough_to_ask_for_a_filter_or_a_return():
+    """Nobody has described filter or returns: both can be asked for, and each helps its side."""
+    bare = minimal_job(
+        capacity=to_si(2.5, "ton"),
+        return_static=to_si(0.45, "inwc"),
+        supply_static=to_si(0.20, "inwc"),
+        kind="air-handler",
+        supply_at="after-coil",
+    )
+    posterior = calibrate(bare, 5, size=400)
+    now = predict(posterior)
+    size = {"width": seen(20, INCH), "height": seen(25, INCH)}
+    filter_ = predict(posterior, [change("filter", "filter", grade="media-4in-merv8", **size)])
+    added = predict(
+        posterior,
+        [change("add-return", id="g2", diameter=seen(14, INCH), length=seen(10, FOOT), **size)],
+    )
+    for after in (filter_, added):
+        assert after.estimate("airflow").value > now.estimate("airflow").value
+        assert after.estimate("static:return").value > now.estimate("static:return").value
+    # The return that was there before keeps its own resistance.
+    share = (
+        added.solution.part_flow["return:return:duct"]
+        / now.solution.part_flow["return:return:duct"]
+    )
+    square = added.solution.drop["return:return:duct"] / now.solution.drop["return:return:duct"]
+    assert square == pytest.approx(share**1.9, rel=0.05)

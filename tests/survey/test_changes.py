@@ -251,11 +251,6 @@ def test_a_tap_needs_a_table():
     ("change", "text"),
     [
         (
-            Change("x", "filter", ("f1",)),
-            "survey.filters: nothing came; a change of kind filter needs the filter and where it "
-            "sits. Add the filter and where it sits first.",
-        ),
-        (
             Change("x", "grille", ("g1",), {"width": fact(20, "in")}),
             "survey.returns: nothing came; a change of kind grille needs the returns, one line "
             "each. Add the returns, one line each first.",
@@ -272,6 +267,24 @@ def test_what_is_unknown_cannot_be_changed(change, text):
     with pytest.raises(InputError) as caught:
         apply(Survey(unit=house().unit), change)
     assert str(caught.value) == text
+
+
+def test_a_filter_nobody_has_described_can_be_exchanged():
+    """Three numbers are enough to ask about another filter."""
+    bare = Survey(unit=house().unit)
+    size = {"width": fact(20, "in"), "height": fact(25, "in")}
+    (new,) = apply(bare, Change("x", "filter", ("filter",), size)).filters
+    assert (new.id, new.width, new.condition) == ("filter", fact(20, "in"), "clean")
+    assert new.renewed == {"filter": "x"}
+
+
+def test_a_return_is_added_to_those_that_nobody_has_described():
+    """What stands there stays, under the name that the network gives it."""
+    bare = Survey(unit=house().unit)
+    to = {"id": "g2", "width": fact(20, "in"), "height": fact(20, "in"), "grade": "pleat-1in-merv8"}
+    after = apply(bare, Change("x", "add-return", (), to))
+    assert [one.id for one in after.returns] == ["return", "g2"]
+    assert [one.id for one in after.filters] == ["filter", "g2-filter"]
 
 
 def test_a_plenum_without_runs_is_as_good_as_unknown():
@@ -395,4 +408,5 @@ def test_targets_are_listed_for_every_kind():
         "tap": ("unit", "cooling", "heating", "fan"),
     }
     unknown = Survey(unit=house().unit)
-    assert {targets_of(unknown, kind) for kind in KEYS if kind != "tap"} == {()}
+    assert targets_of(unknown, "filter") == ("filter",)
+    assert {targets_of(unknown, kind) for kind in KEYS if kind not in ("tap", "filter")} == {()}

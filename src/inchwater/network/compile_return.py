@@ -15,7 +15,7 @@ from inchwater.network.pieces import (
     lump_piece,
 )
 from inchwater.parts import fittings
-from inchwater.survey import Filter, Grille, Return, Survey
+from inchwater.survey import Filter, Return, Survey, returns_of
 
 # Returns that are made of the building itself, whose spread is wider than a duct's.
 _CAVITIES = ("panned", "platform")
@@ -25,18 +25,14 @@ _FAMILY = "return"
 def compile_returns(bench: Bench, survey: Survey, state: Mapping[str, str]) -> None:
     """Put every return and the return leak on the bench."""
     found = {f.id: f for f in survey.filters or ()}
-    returns = survey.returns
-    if returns is None:
-        # Filter grilles that were named are returns, even if nobody described those.
-        at_grille = [f for f in found.values() if f.at == "grille"]
-        returns = tuple(
-            Return(id=f"return-{f.id}", filter=f.id, grille=Grille(width=f.width, height=f.height))
-            for f in at_grille
-        ) or (Return(id="return"),)
+    returns = returns_of(survey)
+    # What nobody has described is spread over the returns that were found; one that a change adds
+    # takes nothing off them.
+    count = sum("duct" not in one.renewed for one in returns)
     for one in returns:
         filter_ = found.get(one.filter or "")
         out = filter_ is not None and state.get(f"filter:{filter_.id}") == "out"
-        _compile_return(bench, one, None if out else filter_, len(returns))
+        _compile_return(bench, one, None if out else filter_, max(count, 1))
     bench.returns.append(leak_leaf(bench, "return", ()))
 
 

@@ -14,7 +14,7 @@ from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import By, Edge, Fan, Parameter, Port, Power
 from inchwater.network.pieces import filter_piece
 from inchwater.parts import blowers, coils
-from inchwater.survey import Coil, Filter, Survey, Unit
+from inchwater.survey import Coil, Filter, Survey, Unit, filters_of
 
 # The likeliest contents of a table's zero, by kind of unit, and what else is printed.
 POSSIBLE: Mapping[str, tuple[frozenset[str], ...]] = {
@@ -49,10 +49,7 @@ def compile_filters(bench: Bench, survey: Survey, state: Mapping[str, str]) -> N
 
 
 def _unit_filters(survey: Survey) -> tuple[Filter, ...]:
-    if survey.filters is not None:
-        return tuple(f for f in survey.filters if f.at == "unit")
-    # Nobody has said where the filter is: it stands before the return test point.
-    return (Filter(id="filter"),)
+    return tuple(f for f in filters_of(survey) if f.at == "unit")
 
 
 def unit_coil(survey: Survey) -> Coil | None:

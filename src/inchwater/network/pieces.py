@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from inchwater.network.build import Bench, assumed, fact_or, round_area
 from inchwater.network.elements import By, Edge, Friction, Leaf, Local, Parameter, Power, Side
 from inchwater.parts import ducts, filters, fittings, flex, leaks, terminals
-from inchwater.survey import Duct, Fact, Filter, Grille
+from inchwater.survey import Duct, Fact, Filter, Grille, How
 
 # Exponent with which an error of a size enters the resistance of what rests on it.
 _FRICTION_ON_DIAMETER = 5.0
@@ -158,15 +158,16 @@ def filter_piece(bench: Bench, given: Filter, share: float) -> tuple[Power, Powe
             given.rated_drop.si, given.rated_airflow.si, filters.grade(given.grade).exponent
         )
         product = Parameter(named(base, "filter", given.renewed), "filter", sigma=sigma)
-    elif given.width is not None and given.height is not None:
-        law, sigma = filters.filter_law(given.width.si, given.height.si, given.grade, given.count)
+    elif given.grade is not None or (given.width is not None and given.height is not None):
+        width, height = _face(bench, given, share)
+        law, sigma = filters.filter_law(width.si, height.si, given.grade, given.count)
         product = Parameter(
             named(base, "filter", given.renewed),
             "filter",
             sigma=sigma,
             facts=(
-                ("face", given.width.how, float(law.exponent)),
-                ("face", given.height.how, float(law.exponent)),
+                ("face", width.how, float(law.exponent)),
+                ("face", height.how, float(law.exponent)),
             ),
         )
     else:
@@ -187,6 +188,15 @@ def filter_piece(bench: Bench, given: Filter, share: float) -> tuple[Power, Powe
     )
     found = Power.of(law, (*clean, (bench.unknown(condition), 1.0)))
     return found, Power.of(law, clean)
+
+
+def _face(bench: Bench, given: Filter, share: float) -> tuple[Fact, Fact]:
+    """Width and height of a filter; the usual ones for its airflow where nobody measured."""
+    if given.width is not None and given.height is not None:
+        return given.width, given.height
+    area = share * bench.design_flow / assumed("typical-filter-velocity") / given.count
+    side = Fact(float(area**0.5), "m", How.TYPICAL)
+    return side, side
 
 
 def lump_piece(bench: Bench, name: str, role: str, drop: float, flow: float) -> Power:

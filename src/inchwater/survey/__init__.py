@@ -28,6 +28,7 @@ from inchwater.survey.typed import (
 )
 from inchwater.survey.typed_numbers import parse_number
 from inchwater.survey.typed_runs import RunGroup, parse_runs, supply_of
+from inchwater.survey.undescribed import filters_of, returns_of
 from inchwater.survey.unit import BlowerTable, Coil, Filter, TableRow, Unit
 
 __all__ = [
@@ -60,6 +61,7 @@ __all__ = [
     "checked",
     "doubts",
     "filled",
+    "filters_of",
     "job_from_dict",
     "job_to_dict",
     "load",
@@ -78,6 +80,7 @@ __all__ = [
     "parse_watts",
     "problems",
     "read_table",
+    "returns_of",
     "save",
     "schema",
     "supply_of",

@@ -10,6 +10,7 @@ from inchwater.errors import InputError, UnknownNameError
 from inchwater.survey.ducts import Supply
 from inchwater.survey.facts import Fact
 from inchwater.survey.job import Change, Survey
+from inchwater.survey.undescribed import filters_of
 
 _T = TypeVar("_T")
 
@@ -75,7 +76,7 @@ def targets_of(survey: Survey, kind: str) -> tuple[str, ...]:
         A kind of change, a key of :data:`KEYS`.
     """
     if kind == "filter":
-        return tuple(one.id for one in survey.filters or ())
+        return tuple(one.id for one in filters_of(survey))
     if kind == "grille":
         return tuple(one.id for one in survey.returns or ())
     if kind in ("enlarge-run", "tighten-run", "register"):

@@ -24,6 +24,7 @@ from inchwater.survey.change_keys import (
 from inchwater.survey.ducts import Branch, Duct, Grille, Return, filled
 from inchwater.survey.facts import Fact
 from inchwater.survey.job import Change, Survey
+from inchwater.survey.undescribed import filters_of, returns_of
 from inchwater.survey.unit import Filter
 
 
@@ -64,7 +65,7 @@ def apply(survey: Survey, change: Change) -> Survey:
 
 
 def _filter(survey: Survey, change: Change) -> Survey:
-    filters = known_part(survey.filters, change, "survey.filters", "the filter and where it sits")
+    filters = filters_of(survey)
     targets = known_targets(survey, change)
     to = change.to
     sized = "width" in to or "height" in to
@@ -131,7 +132,7 @@ def _grille(survey: Survey, change: Change) -> Survey:
 
 
 def _add_return(survey: Survey, change: Change) -> Survey:
-    returns = known_part(survey.returns, change, "survey.returns", "the returns that exist")
+    returns = returns_of(survey)
     to = change.to
     id_ = new_id(survey, change)
     filters = survey.filters
@@ -147,7 +148,7 @@ def _add_return(survey: Survey, change: Change) -> Survey:
             condition="clean",
             renewed={"filter": change.id},
         )
-        filters = (*(filters or ()), added)
+        filters = (*filters_of(survey), added)
     new = Return(
         id=id_,
         kind="ducted",

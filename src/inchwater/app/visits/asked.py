@@ -12,7 +12,7 @@ from inchwater.app.visits.controls import PULL, TYPED, TYPED_IN
 from inchwater.app.visits.parsing import parse
 from inchwater.app.visits.values import Size, Typed, in_system, size_text
 from inchwater.errors import InchwaterError, InputError
-from inchwater.survey import Change, Fact, How, Survey, apply
+from inchwater.survey import Change, Fact, How, Survey, apply, filters_of
 from inchwater.units import System
 
 
@@ -138,7 +138,7 @@ def _filter(form: _Form, survey: Survey) -> Change | None:
     to = {**form.faces(), "grade": form.word("grade"), "count": form.value("count")}
     if not any(to.values()):
         return None
-    return form.change(form.words("at") or tuple(f.id for f in survey.filters or ()), to)
+    return form.change(form.words("at") or tuple(f.id for f in filters_of(survey)), to)
 
 
 def _grille(form: _Form, survey: Survey) -> Change | None:

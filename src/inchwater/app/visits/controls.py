@@ -13,7 +13,7 @@ from django.http import QueryDict
 from inchwater.app.visits.fields import FIELDS, Choice, Field, Kind
 from inchwater.findings.cautions import ACT_OF_CHANGE, cautions_for
 from inchwater.findings.types import Caution
-from inchwater.survey import Survey
+from inchwater.survey import Survey, filters_of
 from inchwater.units import System
 
 PULL = "pull-run"
@@ -106,9 +106,8 @@ _WORDS: dict[str, tuple[str, str, str]] = {
     ),
 }  # fmt: skip
 _NEEDS = {
-    "filter": "The filter is not known yet.",
+    "filter": "There is no filter to exchange.",
     "grille": "The return is not known yet.",
-    "add-return": "The returns are not known yet.",
     "fitting": "What sits on the runs now is not known yet.",
     "tap": "The blower table is not known yet; two cells of each tap are enough.",
 }
@@ -193,11 +192,12 @@ def _grades(name: str, empty: str) -> Input:
 
 
 def _filter(survey: Survey) -> list[Input]:
-    if not survey.filters:
+    filters = filters_of(survey)
+    if not filters:
         return []
     inputs = [_grades("filter.grade", "as it is"), _typed("filter.size"), _typed("filter.count")]
-    if len(survey.filters) > 1:
-        choices = tuple(Choice(f.id, f"Filter {i}") for i, f in enumerate(survey.filters, 1))
+    if len(filters) > 1:
+        choices = tuple(Choice(f.id, f"Filter {i}") for i, f in enumerate(filters, 1))
         inputs.append(
             Input("filter.at", "Only these (none chosen: all)", "", choices=choices, many=True)
         )
@@ -221,8 +221,6 @@ def _grille(survey: Survey) -> list[Input]:
 
 
 def _add_return(survey: Survey) -> list[Input]:
-    if survey.returns is None:
-        return []
     names = ("add-return.size", "add-return.diameter", "add-return.length")
     return [*map(_typed, names), _grades("add-return.grade", "no filter in it")]
 

@@ -1,0 +1,30 @@
+"""What a system is taken to have where nobody has described it: one filter, one return.
+
+The network gives these the wide resistances of the field; a change can name them before anybody
+has looked at them, so that three numbers are enough for a first what-if.
+"""
+
+from __future__ import annotations
+
+from inchwater.survey.ducts import Grille, Return
+from inchwater.survey.job import Survey
+from inchwater.survey.unit import Filter
+
+
+def filters_of(survey: Survey) -> tuple[Filter, ...]:
+    """The filters as surveyed; one of unknown size at the unit where nobody has said."""
+    return (Filter(id="filter"),) if survey.filters is None else survey.filters
+
+
+def returns_of(survey: Survey) -> tuple[Return, ...]:
+    """The returns as surveyed; one behind each filter grille, or one in all, where nobody has."""
+    if survey.returns is not None:
+        return survey.returns
+    at_grille = (one for one in survey.filters or () if one.at == "grille")
+    behind = tuple(
+        Return(
+            id=f"return-{one.id}", filter=one.id, grille=Grille(width=one.width, height=one.height)
+        )
+        for one in at_grille
+    )
+    return behind or (Return(id="return"),)
