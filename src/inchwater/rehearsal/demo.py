@@ -98,7 +98,13 @@ def demo_a() -> tuple[Job, dict[str, truth.State]]:
             for number, length in ((1, 10), (2, 14))
         ),
         supply=Supply(
-            run_like=Duct("flex", _inches(6), slack="slack", register=_register("a")),
+            run_like=Duct(
+                "flex",
+                _inches(6),
+                slack="slack",
+                fittings=("take-off-straight", *["flex-bend-90"] * 3, "boot-angle"),
+                register=_register("a"),
+            ),
             branches=tuple(_runs("a")),
         ),
         place=Place(space="attic", fuel_appliances=()),
@@ -145,7 +151,12 @@ def demo_b() -> tuple[Job, dict[str, truth.State]]:
         coils=(Coil("c1", inside_unit=False, condition="clean"),),
         returns=(Return(id="g1", kind="panned", grille=Grille(_inches(24), _inches(14))),),
         supply=Supply(
-            run_like=Duct("metal", _inches(6), register=_register("b")),
+            run_like=Duct(
+                "metal",
+                _inches(6),
+                fittings=("trunk-take-off-90", "elbow-90-smooth", "elbow-90-gored", "boot-angle"),
+                register=_register("b"),
+            ),
             branches=(
                 Branch(
                     "t1",
@@ -213,7 +224,13 @@ def demo_c() -> tuple[Job, dict[str, truth.State]]:
             for number, length in ((1, 8), (2, 12))
         ),
         supply=Supply(
-            run_like=Duct("flex", _inches(7), slack="tight", register=_register("c")),
+            run_like=Duct(
+                "flex",
+                _inches(7),
+                slack="tight",
+                fittings=("trunk-take-off-90", "flex-bend-90", "boot-angle"),
+                register=_register("c"),
+            ),
             branches=(
                 Branch(
                     "t1",
