@@ -21,6 +21,20 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.browser)
 
 
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings():
+    """Keep the tests' database in a file: a live server's threads each need a connection.
+
+    In memory all threads would share one, and two fields saved at once would share a savepoint.
+    It stands here because the first test that needs the database makes it for all.
+    """
+    from django.conf import settings
+
+    database = settings.DATABASES["default"]
+    if database["ENGINE"].endswith("sqlite3"):
+        database.setdefault("TEST", {})["NAME"] = str(Path(_FOLDER.name) / "tests.sqlite3")
+
+
 def pytest_unconfigure():
     """Remove the tests' own records."""
     _FOLDER.cleanup()

@@ -42,17 +42,6 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture(scope="session")
-def django_db_modify_db_settings() -> None:
-    """Keep the tests' database in a file: the server's threads each need a connection."""
-    from django.conf import settings
-
-    database = settings.DATABASES["default"]
-    if database["ENGINE"].endswith("sqlite3"):
-        folder = Path(os.environ["INCHWATER_DATA"])
-        database.setdefault("TEST", {})["NAME"] = str(folder / "browser-tests.sqlite3")
-
-
 @pytest.fixture
 def server(live_server: Any) -> str:
     """Address of a running server on an empty database."""
