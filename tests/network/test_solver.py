@@ -8,7 +8,9 @@ import pytest
 from inchwater.calibration.priors import Prior
 from inchwater.errors import ConvergenceError
 from inchwater.network import compile_network, solve
-from inchwater.network.newton import Equations, coefficients, start
+from inchwater.network.equations import Equations
+from inchwater.network.newton import start
+from inchwater.network.resistances import coefficients
 from tests.network.builders import ByHand, LinearCurve
 from tests.network.surveys import attic
 

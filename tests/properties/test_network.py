@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from inchwater.calibration.priors import Prior
 from inchwater.network import compile_network, solve
-from inchwater.network.newton import coefficients
+from inchwater.network.resistances import coefficients
 from inchwater.survey import Branch, Duct, Place
 from tests.network.surveys import AIRFLOW, PSC, attic, basement, run, seen, supply_of
 

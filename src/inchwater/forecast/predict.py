@@ -15,7 +15,8 @@ from inchwater.calibration import Posterior
 from inchwater.calibration.priors import Prior
 from inchwater.network import Network, Solution, compile_network, solve
 from inchwater.network.elements import Array
-from inchwater.network.newton import Equations, coefficients
+from inchwater.network.equations import Equations
+from inchwater.network.resistances import coefficients
 from inchwater.quantity import Estimate
 from inchwater.survey import Change, Survey, apply
 

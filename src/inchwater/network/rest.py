@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.errors import ConvergenceError
 from inchwater.network.elements import Array
-
-if TYPE_CHECKING:
-    from inchwater.network.newton import Equations
+from inchwater.network.equations import Equations
 
 # Accepted residuals: each path against the fan's pressure, mass against the fan's flow.
 PATH_TOLERANCE = 1e-6

@@ -14,7 +14,9 @@ import numpy as np
 
 from inchwater.errors import OutsideTableError
 from inchwater.network.elements import Array, Network, Values
-from inchwater.network.newton import Coefficients, Equations, State, coefficients, newton
+from inchwater.network.equations import Equations
+from inchwater.network.newton import State, newton
+from inchwater.network.resistances import Coefficients, coefficients
 from inchwater.parts import blowers
 from inchwater.quantity import Estimate, said
 

@@ -1,0 +1,91 @@
+"""The resistances of a network's edges for given parameter values, in all variants at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inchwater.network.elements import Array, Local, Network, Power, Values, product
+from inchwater.parts import flex
+from inchwater.parts.laws import PowerLaw
+
+
+@dataclass(frozen=True, slots=True)
+class Coefficients:
+    """The resistances of all edges in all variants.
+
+    friction : array (sample, piece), factor on each friction piece's drop [-]
+    quadratic : array (sample, edge), drop per flow squared [Pa s2/m6]
+    power : array (sample, law), coefficient of each power law [Pa / (m3/s)^n]
+    scale : array (sample, edge), factor on the whole edge [-]
+    level : array (sample,), factor on the blower's flow [-]
+    share : array (sample, tap), weights of the taps [-]
+    references : array (sample, law), drops that the table's zero holds [Pa / (m3/s)^n]
+    steepness : array (sample,), factor on the blower's slope beyond its table [-]
+    """
+
+    friction: Array
+    quadratic: Array
+    power: Array
+    scale: Array
+    level: Array
+    share: Array
+    references: Array
+    steepness: Array
+
+
+def _law(law: Power, network: Network) -> float:
+    return float(PowerLaw(law.coefficient, law.exponent).in_air(network.air).coefficient)
+
+
+def _quadratic(local: Local, network: Network) -> float:
+    return 0.5 * network.air.density * local.coefficient / local.area**2
+
+
+def coefficients(network: Network, values: Values, size: int) -> Coefficients:
+    """Resistances of a network for given parameter values.
+
+    Parameters
+    ----------
+    values : mapping of arrays (sample,)
+        Values of the parameters by name; a missing one is taken at its handbook value.
+    size : int
+        Number of variants.
+    """
+    friction, power = [], []
+    quadratic = np.zeros((size, len(network.edges)))
+    for i, edge in enumerate(network.edges):
+        for piece in edge.friction:
+            factor = product(piece.by, values, size)
+            if piece.compression is not None:
+                compression = values.get(
+                    piece.compression, np.full(size, piece.typical_compression)
+                )
+                factor = factor * flex.compression_factor(compression, piece.diameter)
+            friction.append(factor)
+        for local in edge.local:
+            quadratic[:, i] += _quadratic(local, network) * product(local.by, values, size)
+        for law in edge.power:
+            power.append(_law(law, network) * product(law.by, values, size))
+    fan = network.fan
+    share = np.ones((size, 1))
+    if fan.tap_by is not None and len(fan.curves) > 1:
+        share = _tap_shares(values.get(fan.tap_by, np.full(size, 0.5)), len(fan.curves))
+    references = [_law(ref, network) * product(ref.by, values, size) for ref in fan.references]
+    return Coefficients(
+        friction=np.stack(friction, axis=1) if friction else np.zeros((size, 0)),
+        quadratic=quadratic,
+        power=np.stack(power, axis=1) if power else np.zeros((size, 0)),
+        scale=np.ones((size, len(network.edges))),
+        level=product(fan.level, values, size),
+        share=share,
+        references=np.stack(references, axis=1) if references else np.zeros((size, 0)),
+        steepness=product(((fan.beyond_by, 1.0),) if fan.beyond_by else (), values, size),
+    )
+
+
+def _tap_shares(place: Array, count: int) -> Array:
+    """Weights of the taps for a place between the first (0) and the last (1).  [sample, tap]"""
+    along = np.clip(place, 0.0, 1.0) * (count - 1)
+    return np.maximum(0.0, 1.0 - np.abs(along[:, None] - np.arange(count)[None, :]))
