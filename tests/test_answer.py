@@ -173,7 +173,7 @@ def test_a_reading_outside_whatever_the_table_includes_is_refused():
     with pytest.raises(OutsideTableError) as caught:
         answer(replace(job, survey=replace(job.survey, unit=unit)), SEED)
     assert caught.value.where == "table"
-    assert caught.value.right == "this tap's table ends at 0.20 in. w.c."
+    assert caught.value.right == "what is known of this tap's table ends at 0.20 in. w.c. (50 Pa)"
 
 
 @pytest.mark.parametrize(

@@ -144,9 +144,9 @@ def test_readings_far_beyond_the_table_are_refused():
         calibrated(bare(attic()), trial(**{"return": 0.75, "supply": 0.75}))
     text = str(caught.value)
     assert re.fullmatch(
-        r"table: 1\.\d\d in\. w\.c\. on the table's own boundary came; this tap's table ends at "
-        r"1\.00 in\. w\.c\. Check both readings and the tap; beyond its table a blower is not to "
-        r"be run\.",
+        r"table: 1\.\d\d in\. w\.c\. \(\d+ Pa\) on the table's own boundary came; what is known of "
+        r"this tap's table ends at 1\.00 in\. w\.c\. \(249 Pa\)\. Check both readings and the tap, "
+        r"or type the table's further columns; beyond its last one a blower is not to be run\.",
         text,
     ), text
 

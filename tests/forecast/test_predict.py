@@ -249,11 +249,11 @@ def test_a_tap_beyond_its_table_is_refused():
     with pytest.raises(OutsideTableError) as caught:
         predict(found, [change("tap", "unit", tap="strong")])
     assert caught.value.where == "table"
-    assert caught.value.right == "this tap's table ends at 0.20 in. w.c."
-    assert caught.value.came.endswith(" in. w.c. on the table's own boundary")
+    assert caught.value.came.endswith(" Pa) on the table's own boundary")
     assert str(caught.value) == (
-        f"table: {caught.value.came} came; this tap's table ends at 0.20 in. w.c. Check both "
-        "readings and the tap; beyond its table a blower is not to be run."
+        f"table: {caught.value.came} came; what is known of this tap's table ends at 0.20 in. w.c. "
+        "(50 Pa). Check both readings and the tap, or type the table's further columns; beyond its "
+        "last one a blower is not to be run."
     )
 
 

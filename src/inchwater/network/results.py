@@ -193,14 +193,19 @@ class Solution:
         if middle > blowers.LIMIT:
             top = max(curve.range[1] for curve in self.network.fan.curves)
             entry = Estimate.of(self.entry, weights, "pressure").value
-            text = said("{p} on the table's own boundary", p=(entry, "pressure"))
-            right = said("this tap's table ends at {p}", p=(top, "pressure"))
             raise OutsideTableError(
                 where="table",
-                came=text.text(),
-                right=right.text(),
-                do="Check both readings and the tap; beyond its table a blower is not to be run.",
+                came=f"{_both_units(entry)} on the table's own boundary",
+                right=f"what is known of this tap's table ends at {_both_units(top)}",
+                do="Check both readings and the tap, or type the table's further columns; beyond "
+                "its last one a blower is not to be run.",
             )
+
+
+def _both_units(pressure: float) -> str:
+    # Down here nobody knows in which units the person reads.
+    text = said("{p}", p=(pressure, "pressure"))
+    return f"{text.text('ip')} ({text.text('si')})"
 
 
 def solve(
