@@ -169,7 +169,8 @@ def test_a_rare_static_can_be_kept(typed):
             "inwc",
             True,
             "Supply static: 150 in. w.c. came; ducts show 0.05–1.5 in. w.c. and residential "
-            "blowers reach at most 5. Check the unit, and read again.",
+            "blowers reach at most 5. 150 stays as you typed it and is left out. Check the gauge's "
+            "unit, and read again.",
         ),
         (
             "6",
