@@ -126,14 +126,13 @@ def parse_static(where: str, typed: str, unit: str, side: Side, keep: bool = Fal
         )
     if not possible.holds(si):
         label = units.unit(name).label
+        left_out = f"{came} stays as you typed it and is left out. Check the gauge's unit"
         raise InputError(
             where=where,
             came=f"{came} {label}",
             right=f"ducts show {_span(usual, name)} "
             f"and residential blowers reach at most {_plain(_at_most(possible, name))}",
-            do=f"{came} stays as you typed it and is left out. Check the gauge's unit, and read again."
-            if keep
-            else "Check the unit, and read again.",
+            do=f"{left_out if keep else 'Check the unit'}, and read again.",
         )
     raise DoubtError(
         where=where,
