@@ -6,11 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from inchwater.answer import answer
 from inchwater.criteria import goal
 from inchwater.findings import doubts, setting, unseen
 from inchwater.rehearsal import demos
 from inchwater.survey import Targets
 from tests.solved import demo, three_numbers, with_reading
+
+HOLDS = "constant-airflow"
 
 
 def claiming(tap):
@@ -70,6 +73,34 @@ def test_a_setting_within_the_goal_is_not_criticised():
     said = setting(claiming("1600"), prediction, goal(prediction.survey, Targets())).text()
     assert "too low" not in said
     assert "above the wanted" not in said
+
+
+def holding(job):
+    """The three numbers of a first answer, on a blower that holds its airflow."""
+    return replace(job, survey=replace(job.survey, unit=replace(job.survey.unit, motor=HOLDS)))
+
+
+def test_a_held_airflow_without_a_table_is_said_to_be_unseen_by_statics():
+    """No sentence may let the two pressures pass for a measure of the airflow."""
+    job = holding(three_numbers(cells=False))
+    said = " ".join(one.text() for one in answer(job, 1).says)
+    assert (
+        "This blower holds the airflow that it is set to; statics cannot show which. Its watts "
+        "tell it once the table's airflow and power on each setting are here."
+    ) in said
+    assert "hardly changes its airflow." in said
+    assert "Most is to be won" not in said
+
+
+def test_watts_without_a_table_are_said_to_wait_for_it():
+    """A power reading is not passed over in silence."""
+    read = with_reading(three_numbers(cells=False), "unit", 600.0, quantity="power", unit="w")
+    job = holding(read)
+    said = " ".join(one.text() for one in answer(job, 1).says)
+    assert (
+        "Its watts were read, and tell it once the table's airflow and power on each setting "
+        "are here."
+    ) in said
 
 
 def test_other_motors_have_no_setting_to_speak_of():

@@ -76,19 +76,19 @@ def _text(odds: dict[str, float], supply: Estimate, return_: Estimate, survey: S
     likely, unlikely = verdict_odds()
     if odds["now"] >= likely:
         return told("The wanted airflow is there as it is.")
+    can = [side for side in ("supply", "return") if odds[side] >= likely]
+    if survey.unit.motor == "constant-airflow" and not can:
+        return told(
+            "This blower moves what it is set to; opening up the ducts lowers its watts and "
+            "noise, and hardly changes its airflow."
+        )
     if odds["supply"] <= unlikely and odds["return"] <= unlikely:
-        if survey.unit.motor == "constant-airflow":
-            return told(
-                "This blower moves what it is set to; opening up the ducts lowers its watts and "
-                "noise, and hardly changes its airflow."
-            )
         return told(
             "Opening up either side alone does not reach the goal: without any resistance on the "
             "supply side it would be {supply}, on the return side {return_}.",
             supply=supply,
             return_=return_,
         )
-    can = [side for side in ("supply", "return") if odds[side] >= likely]
     cannot = [side for side in ("supply", "return") if odds[side] <= unlikely]
     alone = {"supply": supply, "return": return_}
     if len(can) == 2:

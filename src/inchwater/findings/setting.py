@@ -22,7 +22,8 @@ def setting(job: Job, as_found: Prediction, goal: Goal) -> Said | None:
     Parameters
     ----------
     job : Job
-        Its table has the other settings; a power reading lets the watts speak.
+        Its table has the other settings; a power reading lets the watts speak.  Without a table
+        it is told that only these two show the setting.
     as_found : Prediction
         The calibrated system; its pressure is where the table is entered.
     goal : Goal
@@ -31,8 +32,15 @@ def setting(job: Job, as_found: Prediction, goal: Goal) -> Said | None:
     from inchwater.parts.blowers import tap_curve
 
     unit = job.survey.unit
-    if unit.motor != "constant-airflow" or unit.table is None or not job.trials:
+    if unit.motor != "constant-airflow" or not job.trials:
         return None
+    read = any(r.quantity == "power" for trial in job.trials for r in trial.in_force)
+    if unit.table is None:
+        return told(
+            "This blower holds the airflow that it is set to; statics cannot show which. "
+            + ("Its watts were read, and" if read else "Its watts")
+            + " tell it once the table's airflow and power on each setting are here."
+        )
     tap = tap_in_use(job.survey, job.trials[0])
     if tap not in unit.table.taps:
         return None
@@ -45,7 +53,6 @@ def setting(job: Job, as_found: Prediction, goal: Goal) -> Said | None:
     held = flows.get(tap or "")
     if held is None:
         return None
-    read = any(r.quantity == "power" for trial in job.trials for r in trial.in_force)
     text = "On setting {tap} the table has about {h}, whatever the pressure."
     text += (
         " Statics cannot show whether the blower holds it; its watts were read."
