@@ -8,7 +8,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from inchwater.parts import coefficients, leaks
+from inchwater.calibration.priors import prior_row
+from inchwater.network.build import assumed
+from inchwater.parts import leaks
 
 
 @pytest.mark.parametrize(("cfm25", "operating", "pascal"), [(88, 170, 75), (132, 167, 37)])
@@ -23,6 +25,6 @@ def test_operating_pressures_behind_the_leaks(cfm25, operating, pascal):
 @pytest.mark.parametrize(("side", "share"), [("return", 0.134), ("supply", 0.132)])
 def test_the_prior_of_each_side_holds_what_was_found(side, share):
     """13 % of the airflow on either side lies well inside 9 in 10 of the prior."""
-    median = coefficients.value("leaks", f"{side} fraction")
-    sigma_ln = coefficients.value("leaks", "fraction sigma_ln")
+    median = assumed(f"leak-fraction-{side}")
+    sigma_ln = prior_row(f"leak-{side}").sigma
     assert abs(np.log(share / median)) < 1.0 * sigma_ln

@@ -211,7 +211,7 @@ def leak_leaf(bench: Bench, side: Side, path: tuple[int, ...]) -> Leaf:
 
     A leak of unknown place sees half of the plenum's pressure (ASHRAE 152 convention, memory).
     """
-    exponent = assumed("leak-exponent")
+    exponent = leaks.exponent()
     unit_leak = float(
         leaks.leak_coefficient(
             assumed(f"leak-fraction-{side}"),
