@@ -104,6 +104,15 @@ def test_an_open_file_that_is_too_large_is_not_read_to_its_end():
             "Choose a file that Inchwater saved.",
         ),
         (
+            b'{"format":\n',
+            "job file, line 2: the end came; JSON is wanted. Choose a file that Inchwater saved.",
+        ),
+        (
+            '{"name": "a\u2028b",\n "version": }'.encode(),
+            "job file, line 2: ' \"version\": }' came; JSON is wanted. "
+            "Choose a file that Inchwater saved.",
+        ),
+        (
             b"\x89PNG\r\n\x1a\n\x00\x00",
             "job file: byte 0x89 at place 0 came; text in UTF-8 is wanted. "
             "Choose a text file; a picture, a PDF or a spreadsheet file is none.",

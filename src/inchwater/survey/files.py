@@ -84,10 +84,11 @@ def parse_document(text: str) -> Any:
     try:
         return json.loads(text, object_pairs_hook=_once, parse_constant=_no_constant)
     except json.JSONDecodeError as trouble:
-        shown = text.splitlines()[trouble.lineno - 1][:40] if text.strip() else ""
+        # As json counts lines: by "\n" alone, and the one after the last of them is one too.
+        shown = text.split("\n")[trouble.lineno - 1].rstrip()[:40]
         raise FormatError(
             where=f"job file, line {trouble.lineno}",
-            came=repr(shown) if shown else "nothing",
+            came=repr(shown) if shown else "the end" if text.strip() else "nothing",
             right="JSON is wanted",
             do="Choose a file that Inchwater saved.",
         ) from None
