@@ -457,6 +457,18 @@ def test_a_change_that_cannot_be(refused, job, change):
     refused("forecast", job("a"), *change)
 
 
+@pytest.mark.parametrize("typed", ["{", "not json", "[]"])
+def test_a_change_that_is_no_json_speaks_of_no_file(refused, job, typed):
+    """It names the option and its form; nobody chose a file here."""
+    error = refused("forecast", job("a"), "--change", typed)
+    assert (error["where"], error["came"], error["right"], error["do"]) == (
+        "--change",
+        repr(typed),
+        'JSON with kind, targets and to, as in {"kind": "tap", "to": {"tap": "5"}}',
+        "'inchwater schema' has the form of a change.",
+    )
+
+
 # --- bad input -----------------------------------------------------------------------------------
 
 

@@ -12,7 +12,7 @@ from itertools import count
 from typing import TYPE_CHECKING, Any
 
 from inchwater.cli import typed as parse
-from inchwater.errors import InputError
+from inchwater.errors import FormatError, InputError
 
 if TYPE_CHECKING:
     from inchwater.survey import Change, Job, Survey
@@ -139,12 +139,17 @@ def _json(maker: _Maker, text: str) -> None:
     from inchwater.survey import Fact, How
     from inchwater.survey.files import parse_document
 
-    document = parse_document(text)
+    try:
+        document: Any = parse_document(text)
+    except FormatError as trouble:
+        if not trouble.where.startswith("job file"):
+            raise  # it names a key of what was typed
+        document = None  # what is no JSON; there is no file to speak of here
     if not isinstance(document, dict) or "kind" not in document:
         raise InputError(
             where="--change",
             came=repr(text[:60]),
-            right='an object with kind, targets and to, as in {"kind": "tap", "to": {"tap": "5"}}',
+            right='JSON with kind, targets and to, as in {"kind": "tap", "to": {"tap": "5"}}',
             do="'inchwater schema' has the form of a change.",
         )
 
