@@ -135,7 +135,7 @@ def test_an_unknown_boundary_has_an_answer_for_each_possibility():
         assert one.airflow == alone.airflow
         assert one.tesp == alone.tesp
     said = texts(found)
-    assert said[0].startswith("Between ")
+    assert said[0].startswith("About ")
     assert said[0].endswith(" by what the table includes; 1,000 is wanted.")
     assert said[2] == "What follows is for the likeliest: the table includes a dry coil."
     assert found.airflow.low == min(one.airflow.low for one in found.alternatives)

@@ -315,3 +315,10 @@ def test_three_numbers_are_enough_to_ask_for_a_filter_or_a_return():
     )
     square = added.solution.drop["return:return:duct"] / now.solution.drop["return:return:duct"]
     assert square == pytest.approx(share**1.9, rel=0.05)
+
+
+def test_measured_volts_hold_in_every_condition():
+    """The voltage under load is the house's: a condition that is asked about does not lose it."""
+    low = calibrate(job(attic(), trial(**STATICS, voltage=205.0)), 5, size=200)
+    _, state = standing(low, condition={"call": "heating"})
+    assert state == {"call": "heating", "volts": "205"}

@@ -51,7 +51,7 @@ def leaves_the_blower(airflow: Estimate, goal: Goal, call: str | None = None) ->
 def between_possibilities(lowest: Estimate, highest: Estimate, goal: Goal) -> Said:
     """The range over what the table may include, each possibility's own middle at the ends."""
     return told(
-        "Between {low:bare} and {high} leaves the blower, by what the table includes; {g:bare} is "
+        "About {low:bare} to {high} leaves the blower, by what the table includes; {g:bare} is "
         "wanted.",
         low=lowest,
         high=highest,
@@ -67,7 +67,7 @@ def reaches_the_rooms(delivered: Estimate) -> Said:
 def reach_the_rooms(lowest: Estimate, highest: Estimate, likeliest: str) -> tuple[Said, ...]:
     """What arrives over the possibilities, and which of them all that follows is for."""
     return (
-        told("Between {low:bare} and {high} reaches the rooms.", low=lowest, high=highest),
+        told("About {low:bare} to {high} reaches the rooms.", low=lowest, high=highest),
         told("What follows is for the likeliest: " + likeliest[0].lower() + likeliest[1:] + "."),
     )
 

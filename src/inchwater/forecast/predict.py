@@ -119,14 +119,17 @@ def standing(
     if after is None:
         after = latest.after if latest is not None else ()
     survey = job.survey_after(tuple(after))
-    state = dict(condition or {})
-    if condition is None and latest is not None:
+    if condition is not None:
+        state = dict(condition)
+    elif latest is not None:
         # What was done for measuring only can never be a baseline.
         state = {k: v for k, v in latest.condition.items() if v not in _MEASURING}
-    if condition is None and latest is not None:
-        for reading in latest.in_force:
-            if reading.quantity == "voltage":
-                state["volts"] = f"{reading.value:g}"
+    else:
+        state = {}
+    for reading in latest.in_force if latest is not None else ():
+        # The supply's voltage is the house's, whatever the condition.
+        if reading.quantity == "voltage":
+            state.setdefault("volts", f"{reading.value:g}")
     for change in changes:
         survey = apply(survey, change)
         if change.kind == "tap":

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from inchwater.errors import PartError
 from inchwater.network.build import Bench, assumed, fact_or, round_area
-from inchwater.network.elements import Edge, Leaf, Local
+from inchwater.network.elements import Edge, Leaf, Local, Parameter
 from inchwater.network.pieces import (
     face_piece,
     fitting_pieces,
@@ -90,7 +90,8 @@ def _compile_branch(
         face_piece(bench, base, duct.register or Grille(), branch.renewed, _FAMILY, "register"),
     ]
     if state.get(f"register:{branch.id}") == "closed":
-        locals_.append(Local(assumed("closed-register"), round_area(diameter)))
+        shut = bench.unknown(Parameter(f"register:{branch.id}:closed", "closed-register"))
+        locals_.append(Local(assumed("closed-register"), round_area(diameter), ((shut, 1.0),)))
     end = bench.add(
         Edge(f"register:{branch.id}", _label(branch, "Register"), "supply", local=tuple(locals_))
     )

@@ -117,11 +117,11 @@ def _coil_laws(
 
 
 def _wetting(base: str, wetting: float) -> Parameter:
-    # One sigma either side of the geometric middle spans most of dry to wet.
+    # As wide as an even spread from dry to wet on the logarithm, whose sigma is 1/sqrt(12).
     return Parameter(
         f"{base}:wetness",
         "coil-wetness",
-        sigma=0.29 * abs(log(wetting)) * 2.0,
+        sigma=abs(log(wetting)) / 12.0**0.5,
         median=wetting**0.5,
     )
 
