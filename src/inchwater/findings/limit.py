@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inchwater.criteria import Goal
 from inchwater.criteria.judge import odds_within
 from inchwater.criteria.limits import verdict_odds
+from inchwater.findings.consistency import threshold
 from inchwater.findings.types import Limit, told
 from inchwater.quantity import Estimate, Said
 from inchwater.survey.job import Survey
@@ -55,7 +57,7 @@ def limit(posterior: Posterior, as_found: Prediction, survey: Survey, goal: Goal
     supply_alone = Estimate.of(supply, weights, "airflow")
     return_alone = Estimate.of(return_, weights, "airflow")
     return Limit(
-        text=_text(odds, supply_alone, return_alone, survey),
+        text=_text(odds, supply_alone, return_alone, _holds(survey, now, supply, return_)),
         supply_alone=supply_alone,
         return_alone=return_alone,
         kind=_kind(odds),
@@ -72,12 +74,25 @@ def _kind(odds: dict[str, float]) -> Literal["supply", "return", "both", "neithe
     return "return" if return_ else "neither"
 
 
-def _text(odds: dict[str, float], supply: Estimate, return_: Estimate, survey: Survey) -> Said:
+def _holds(
+    survey: Survey,
+    now: NDArray[np.float64],
+    supply: NDArray[np.float64],
+    return_: NDArray[np.float64],
+) -> bool:
+    """Whether the blower holds its airflow here: ducts without resistance hardly move it."""
+    if survey.unit.motor != "constant-airflow":
+        return False
+    most = np.median(np.maximum(supply, return_) / now)
+    return bool(most < 1.0 + threshold("proven-share"))
+
+
+def _text(odds: dict[str, float], supply: Estimate, return_: Estimate, holds: bool) -> Said:
     likely, unlikely = verdict_odds()
     if odds["now"] >= likely:
         return told("The wanted airflow is there as it is.")
     can = [side for side in ("supply", "return") if odds[side] >= likely]
-    if survey.unit.motor == "constant-airflow" and not can:
+    if holds and not can:
         return told(
             "This blower moves what it is set to; opening up the ducts lowers its watts and "
             "noise, and hardly changes its airflow."
