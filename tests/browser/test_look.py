@@ -56,6 +56,14 @@ def test_every_target_takes_a_glove_and_nothing_scrolls_sideways(phone: Page, ro
         assert phone.evaluate("document.documentElement.scrollWidth") <= width
 
 
+def test_now_and_after_stand_side_by_side_on_the_smallest_phone(phone: Page) -> None:
+    """At 320 px the forecast's table needs no scrolling: what changes is seen beside what was."""
+    phone.set_viewport_size({"width": 320, "height": 700})
+    go(phone, "what if, changed", "a")
+    table = phone.locator(".live .scroll").first
+    assert table.evaluate("box => box.scrollWidth - box.clientWidth") <= 0
+
+
 def test_a_doubt_is_accessible_too(phone: Page, axe: Callable[[Page], None]) -> None:
     """The question with its two buttons has no violation and buttons for a glove."""
     firm, user = make_local_firm()
