@@ -122,7 +122,7 @@ def _figures(out: Console, answer: Answer, system: System) -> None:
         ("Airflow through the blower", answer.airflow),
         ("Air delivered to the rooms", answer.delivered),
         ("Airflow per capacity", answer.airflow_per_ton),
-        ("TESP at the table's boundary", answer.tesp),
+        ("TESP", answer.tesp),
         ("Return static", answer.return_static),
         ("Supply static", answer.supply_static),
     )
@@ -132,7 +132,12 @@ def _figures(out: Console, answer: Answer, system: System) -> None:
     _, text, label = units.shown(answer.plate, "pressure", system)
     usual = answer.plate_how == "typical"
     rows.append(
-        ("A usual plate's static" if usual else "The plate's rated static", text, "", label)
+        (
+            "Most that a usual plate allows" if usual else "Most that the plate allows",
+            text,
+            "",
+            label,
+        )
     )
     _rows(out, "", ("", "Middle", "9 in 10", "Unit"), rows)
 
