@@ -56,6 +56,8 @@ _UNITS = [
     Unit("degc", "temperature", 1.0, 273.15, label="°C"),
     Unit("degf", "temperature", 5.0 / 9.0, 459.67 * 5.0 / 9.0, label="°F"),
     Unit("k", "temperature", 1.0, label="K"),
+    Unit("rad", "angle", 1.0, label="rad"),
+    Unit("deg", "angle", math.pi / 180.0, label="°"),
     Unit("kgm3", "density", 1.0, label="kg/m³"),
     Unit("lbft3", "density", 0.45359237 / 0.3048**3, label="lb/ft³"),
     Unit(
@@ -84,6 +86,7 @@ SHOWN: dict[str, dict[System, tuple[str, int]]] = {
     "voltage": {"ip": ("v", 0), "si": ("v", 0)},
     "speed": {"ip": ("rpm", 0), "si": ("rpm", 0)},
     "temperature": {"ip": ("degf", 0), "si": ("degc", 0)},
+    "angle": {"ip": ("deg", 0), "si": ("deg", 0)},
     "airflow_per_capacity": {"ip": ("cfm_ton", 0), "si": ("ls_kw", 0)},
     "power_per_airflow": {"ip": ("w_cfm", 2), "si": ("w_ls", 2)},
     "ratio": {"ip": ("pct", 0), "si": ("pct", 0)},

@@ -20,7 +20,7 @@ from inchwater.parts.blowers import TapCurve
 from inchwater.parts.laws import PowerLaw
 from inchwater.survey.facts import How
 
-Side = Literal["return", "unit", "supply"]
+Side = Literal["return", "unit", "supply", "bypass", "room"]
 Array = NDArray[np.float64]
 Values = Mapping[str, Array]
 # A parameter's name and the exponent with which its value enters.
@@ -86,6 +86,20 @@ class Power:
 
 
 @dataclass(frozen=True, slots=True)
+class Tee:
+    """Where the air divides or joins: a loss by the share of the common leg's air that comes here.
+
+    ``curve`` are loss coefficients on the velocity pressure in ``area`` [m2], the section of the
+    common leg (the edge above this one on its path), at equal steps of the flow ratio from 0 to 1.
+    They may be negative: a leg can gain what another loses.
+    """
+
+    curve: tuple[float, ...]
+    area: float
+    by: By = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Edge:
     """One part in the air's way.
 
@@ -100,6 +114,7 @@ class Edge:
     local: tuple[Local, ...] = ()
     power: tuple[Power, ...] = ()
     guidance: float | None = None
+    tee: Tee | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,13 +122,14 @@ class Leaf:
     """One end of the network: its path of edge indices from the unit outward.
 
     ``kind``: ``run`` reaches a room, ``pulled`` spills from an open collar, ``leak`` is lost,
-    ``return`` is a return opening.
+    ``return`` is a return opening.  ``behind`` names the room with a shut door that it ends in.
     """
 
     id: str
     kind: Literal["run", "pulled", "leak", "return"]
     path: tuple[int, ...]
     room: str | None = None
+    behind: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +169,11 @@ class Port:
 
 @dataclass(frozen=True, slots=True)
 class Network:
-    """A compiled system in one condition; ``supply`` and ``returns`` are its leaves."""
+    """A compiled system in one condition; ``supply`` and ``returns`` are its leaves.
+
+    ``bypass`` are edges from the supply plenum back to the return side; ``rooms`` the edges by which
+    air leaves each room whose door is shut.
+    """
 
     edges: tuple[Edge, ...]
     supply: tuple[Leaf, ...]
@@ -167,6 +187,8 @@ class Network:
     air: Air
     design_flow: float
     state: Mapping[str, str] = field(default_factory=dict)
+    bypass: tuple[int, ...] = ()
+    rooms: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     @property
     def leaves(self) -> tuple[Leaf, ...]:

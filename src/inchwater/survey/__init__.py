@@ -4,7 +4,18 @@ from inchwater.survey.change_keys import KEYS, targets_of
 from inchwater.survey.changes import apply
 from inchwater.survey.check import check, checked, doubts, problems
 from inchwater.survey.document import job_from_dict
-from inchwater.survey.ducts import Branch, Duct, Grille, Return, Supply, filled
+from inchwater.survey.ducts import (
+    Branch,
+    Bypass,
+    Duct,
+    Grille,
+    Leakage,
+    Return,
+    Room,
+    Supply,
+    Transfer,
+    filled,
+)
 from inchwater.survey.facts import Fact, How
 from inchwater.survey.files import load, save
 from inchwater.survey.job import Change, Job, Place, Survey, Targets
@@ -29,30 +40,36 @@ from inchwater.survey.typed import (
 from inchwater.survey.typed_numbers import parse_number
 from inchwater.survey.typed_runs import RunGroup, parse_runs, supply_of
 from inchwater.survey.undescribed import filters_of, returns_of
-from inchwater.survey.unit import BlowerTable, Coil, Filter, TableRow, Unit
+from inchwater.survey.unit import CALLS, BlowerTable, Coil, Filter, HeatKit, TableRow, Unit
 
 __all__ = [
+    "CALLS",
     "KEYS",
     "TEST_POINTS",
     "BlowerTable",
     "Branch",
+    "Bypass",
     "Change",
     "Coil",
     "Duct",
     "Fact",
     "Filter",
     "Grille",
+    "HeatKit",
     "How",
     "Instrument",
     "Job",
+    "Leakage",
     "Place",
     "Reading",
     "Return",
+    "Room",
     "RunGroup",
     "Supply",
     "Survey",
     "TableRow",
     "Targets",
+    "Transfer",
     "Trial",
     "Unit",
     "apply",

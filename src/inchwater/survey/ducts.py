@@ -8,7 +8,8 @@ from typing import Literal
 
 from inchwater.survey.facts import Fact
 
-Material = Literal["flex", "metal", "ductboard"]
+Material = Literal["flex", "metal", "pvc", "ductboard", "lined"]
+Shape = Literal["round", "rectangular", "oval"]
 # How a flex run hangs, in the words that a technician uses.
 Slack = Literal["tight", "slack", "draped", "kinked"]
 
@@ -26,7 +27,11 @@ class Grille:
 class Duct:
     """What one piece of duct is; anything unknown is None.
 
-    ``fittings`` are keys of ``parts/data/fittings.csv``; None is unknown, () is known to be none.
+    A round duct has ``diameter``; a rectangular or flat oval one ``width`` and ``height`` (of the
+    oval the major and the minor), and ``shape`` says which.  ``fittings`` are keys of
+    ``parts/data/fittings.csv``; None is unknown, () is known to be none.  ``sag`` is how deep flex
+    hangs between two hangers, ``spacing`` how far these are apart.  ``damper`` is the angle of a
+    balancing damper's blade from open.
     """
 
     material: Material | None = None
@@ -35,17 +40,27 @@ class Duct:
     slack: Slack | None = None
     fittings: tuple[str, ...] | None = None
     register: Grille | None = None
+    shape: Shape | None = None
+    width: Fact | None = None
+    height: Fact | None = None
+    sag: Fact | None = None
+    spacing: Fact | None = None
+    damper: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Branch:
-    """A run to a register, or a trunk when it has ``branches``."""
+    """A run to a register, or a trunk when it has ``branches``.
+
+    ``zone`` names the zone whose damper stands in it.
+    """
 
     id: str
     duct: Duct = field(default_factory=Duct)
     room: str | None = None
     branches: tuple[Branch, ...] = ()
     renewed: Mapping[str, str] = field(default_factory=dict)
+    zone: str | None = None
 
     @property
     def is_trunk(self) -> bool:
@@ -107,13 +122,73 @@ def filled(duct: Duct, like: Duct) -> Duct:
     return Duct(**known)
 
 
+ReturnKind = Literal["ducted", "panned", "stud", "platform", "open", "common"]
+
+
 @dataclass(frozen=True, slots=True)
 class Return:
-    """One return: grille, filter in the grille if any, and what carries the air to the unit."""
+    """One return: grille, filter in the grille if any, and what carries the air to the unit.
+
+    ``panned`` is a joist bay, ``stud`` a wall cavity, ``platform`` the box that the unit stands on,
+    ``open`` none of them; ``common`` is a drop or trunk that other returns lead ``into``.  ``room``
+    is where its grille is, as at the runs.
+    """
 
     id: str
-    kind: Literal["ducted", "panned", "platform", "open"] | None = None
+    kind: ReturnKind | None = None
     grille: Grille | None = None
     filter: str | None = None
     duct: Duct = field(default_factory=Duct)
     renewed: Mapping[str, str] = field(default_factory=dict)
+    into: str | None = None
+    room: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Bypass:
+    """A duct from the supply plenum back to the return, open, with a damper or a humidifier.
+
+    ``damper`` has a blade whose angle is ``duct.damper`` where it is known; ``humidifier`` a pad in
+    the way.
+    """
+
+    id: str
+    kind: Literal["open", "damper", "humidifier"] | None = None
+    duct: Duct = field(default_factory=Duct)
+
+
+@dataclass(frozen=True, slots=True)
+class Transfer:
+    """A way for air out of a room whose door is shut.
+
+    ``undercut``: the gap below the door, ``width`` by ``height``; ``grille``: an opening through
+    wall or door with a grille of that size at each side; ``jumper``: a duct between two ceiling
+    grilles of that size.
+    """
+
+    kind: Literal["undercut", "grille", "jumper"]
+    width: Fact | None = None
+    height: Fact | None = None
+    duct: Duct = field(default_factory=Duct)
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A room with a door; runs and returns point at it by ``id`` or ``name`` in their ``room``.
+
+    ``transfers`` None is unknown: a usual undercut is taken; () is known to be none.
+    """
+
+    id: str
+    name: str | None = None
+    transfers: tuple[Transfer, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Leakage:
+    """What is known of one side's leakage: a test's flow at a pressure, or how it was sealed."""
+
+    side: Literal["supply", "return"]
+    airflow: Fact | None = None
+    pressure: Fact | None = None
+    sealing: Literal["sealed", "taped", "unsealed"] | None = None

@@ -58,6 +58,7 @@ UNITS_BY_KIND: dict[str, tuple[str, ...]] = {
     "voltage": ("v",),
     "capacity": ("ton", "kw_cooling", "w_cooling"),
     "speed": ("rpm", "rads"),
+    "angle": ("deg", "rad"),
     "airflow_per_capacity": ("cfm_ton", "ls_kw", "m3s_w"),
 }
 

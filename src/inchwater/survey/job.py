@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inchwater.errors import UnknownNameError
-from inchwater.survey.ducts import Return, Supply
+from inchwater.survey.ducts import Bypass, Leakage, Return, Room, Supply
 from inchwater.survey.facts import Fact
 from inchwater.survey.trials import Instrument, Trial
 from inchwater.survey.unit import Coil, Filter, Unit
@@ -43,6 +43,9 @@ class Survey:
     returns: tuple[Return, ...] | None = None
     supply: Supply | None = None
     place: Place = field(default_factory=Place)
+    bypasses: tuple[Bypass, ...] | None = None
+    rooms: tuple[Room, ...] | None = None
+    leakage: tuple[Leakage, ...] = ()
 
     @property
     def part_ids(self) -> tuple[str, ...]:
@@ -55,6 +58,8 @@ class Survey:
             *(part.id for part in self.coils or ()),
             *supply,
             *branches,
+            *(part.id for part in self.bypasses or ()),
+            *(part.id for part in self.rooms or ()),
         )
 
 

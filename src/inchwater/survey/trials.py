@@ -40,9 +40,9 @@ class Trial:
     """One condition with its readings.
 
     ``after`` lists the changes in force.  ``condition`` holds only what is temporary:
-    ``call`` (cooling, heating, fan), ``tap`` (a tap's name), ``coil`` (wet, dry),
-    ``filter:<id>`` (in, out), ``run:<id>`` (pulled-open, pulled-capped), ``register:<id>`` (open,
-    closed).
+    ``call`` (one of ``CALLS``), ``tap`` (a tap's name), ``coil`` (wet, dry), ``filter:<id>`` (in,
+    out), ``run:<id>`` (pulled-open, pulled-capped), ``register:<id>`` (open, closed),
+    ``door:<room id>`` (open, shut), ``zone:<name>`` (open, shut), ``bypass:<id>`` (open, shut).
     """
 
     id: str

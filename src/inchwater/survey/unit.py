@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from inchwater.survey.facts import Fact
+from inchwater.survey.facts import Fact, How
 
 UnitKind = Literal["air-handler", "furnace", "packaged"]
 Motor = Literal["psc", "constant-torque", "constant-airflow"]
@@ -42,12 +42,26 @@ class BlowerTable:
         return tuple(dict.fromkeys(row.tap for row in self.rows))
 
 
+# The thermostat's calls; the stages of cooling and heating have their own where a unit has two.
+CALLS = ("cooling", "cooling-low", "heating", "heating-low", "fan")
+
+
+@dataclass(frozen=True, slots=True)
+class HeatKit:
+    """Electric heat at the unit, in its cabinet or in a section of its own behind the coil."""
+
+    power: Fact | None = None
+    inside_unit: bool = True
+    rated_drop: Fact | None = None
+    rated_airflow: Fact | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Unit:
     """The air handler, furnace or packaged unit.
 
     ``tap`` is the tap in force unless a trial's condition or a change says otherwise; ``calls``
-    maps thermostat calls (``cooling``, ``heating``, ``fan``) to taps.
+    maps thermostat calls (:data:`CALLS`) to taps and ``calls_how`` says how each is known.
     """
 
     kind: UnitKind
@@ -61,6 +75,8 @@ class Unit:
     wheel: Literal["clean", "dusty", "caked"] | None = None
     heat: Literal["gas", "electric", "heat-pump", "none"] | None = None
     count: int = 1
+    calls_how: Mapping[str, How] = field(default_factory=dict)
+    heat_kit: HeatKit | None = None
 
 
 @dataclass(frozen=True, slots=True)
