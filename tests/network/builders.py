@@ -6,6 +6,7 @@ Ports have an enormous section, so that static is total pressure, and every leak
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from types import SimpleNamespace
 
 import numpy as np
 
@@ -35,6 +36,15 @@ class LinearCurve:
         """The curve of (cfm, in. w.c.) cells."""
         cfm, inwc = np.array(cells, dtype=float).T
         return cls(to_si(inwc, "inwc"), to_si(cfm, "cfm"))
+
+    @property
+    def curve(self):
+        """The straight pieces as a solver takes them."""
+        left = np.concatenate(([self.tesp[0]], self.tesp))
+        at = np.concatenate(([self.flow[0]], self.flow))
+        slope = np.concatenate(([self.slopes[0]], self.slopes, [self.slopes[-1]]))
+        power = np.array([at, slope, np.zeros_like(at), np.zeros_like(at)])
+        return SimpleNamespace(x=self.tesp, left=left, power=power)
 
     @property
     def range(self):
@@ -69,8 +79,11 @@ class ByHand:
         self.edges.append(Edge(key, key, side, tuple(friction), tuple(local), tuple(power)))
         return len(self.edges) - 1
 
-    def pipe(self, key, diameter, length, roughness, loss, side="supply", flex=False):
-        """A round duct [m] with a sum of local losses on its own velocity pressure."""
+    def pipe(self, key, diameter, length, roughness, loss, side="supply", flex=False, tee=None):
+        """A round duct [m] with a sum of local losses on its own velocity pressure.
+
+        ``tee`` is one more loss: its coefficient and the area [m2] of the common leg it is on.
+        """
         friction = Friction(
             diameter,
             length,
@@ -78,8 +91,10 @@ class ByHand:
             by=((f"{key}:friction", 1.0),),
             compression=f"{key}:compression" if flex else None,
         )
-        local = Local(loss, np.pi / 4.0 * diameter**2, by=((f"{key}:local", 1.0),))
-        return self.edge(key, side, [friction], [local])
+        local = [Local(loss, np.pi / 4.0 * diameter**2, by=((f"{key}:local", 1.0),))]
+        if tee is not None:
+            local.append(Local(*tee, by=((f"{key}:tee", 1.0),)))
+        return self.edge(key, side, [friction], local)
 
     def law(self, key, drop, flow, exponent, side="unit"):
         """A part known by one point: ``drop`` [Pa] at ``flow`` [m3/s]."""

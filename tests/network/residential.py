@@ -30,6 +30,17 @@ DUCTS = {
     "R4": (7, 15, 0.003, 3.0),
     "R5": (6, 30, 0.003, 3.5),
 }
+# Where each of them lies: "P" the supply plenum, "RP" the return plenum, "room" any room.
+SEGMENTS = {
+    "ret": ("room", "RP"),
+    "T1": ("P", "A"),
+    "T2": ("A", "B"),
+    "R1": ("A", "room"),
+    "R2": ("A", "room"),
+    "R3": ("B", "room"),
+    "R4": ("B", "room"),
+    "R5": ("B", "room"),
+}
 
 
 def residential(

@@ -12,8 +12,7 @@ from scipy.optimize import brentq, root
 from inchwater.air import STANDARD
 from inchwater.network import solve
 from inchwater.units import to_si
-from tests.network.residential import DUCTS, HIGH, residential
-from tests.oracles.test_network_epanet import SEGMENTS
+from tests.network.residential import DUCTS, HIGH, SEGMENTS, residential
 
 RHO, MU = STANDARD.density, STANDARD.viscosity
 
