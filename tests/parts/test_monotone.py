@@ -46,3 +46,15 @@ def test_outside_it_is_straight():
     assert curve(-10.0) == pytest.approx(25.0)
     assert curve(11.0) == pytest.approx(-26.0)
     assert curve(0.5) == pytest.approx(4.5)
+
+
+@given(falling_points(), st.floats(-50.0, 1300.0))
+def test_its_pieces_are_the_curve(points, at):
+    """A solver that reads the cubic pieces gets what the curve itself says, outside too."""
+    x, y = points
+    curve = Monotone(x, y)
+    assert curve.left.shape == (len(x) + 1,)
+    assert curve.power.shape == (4, len(x) + 1)
+    piece = int(np.sum(curve.x <= at))
+    distance = at - curve.left[piece]
+    assert curve.power[:, piece] @ distance ** np.arange(4) == pytest.approx(curve(at), abs=1e-9)

@@ -63,7 +63,8 @@ class TapCurve:
         return self.usable[0].tesp, self.usable[-1].tesp
 
     @cached_property
-    def _airflow(self) -> Monotone:
+    def curve(self) -> Monotone:
+        """Airflow [m3/s] over pressure [Pa], straight beyond both ends."""
         tesp = np.array([row.tesp for row in self.usable])
         airflow = _falling(np.array([row.airflow for row in self.usable], dtype=np.float64))
         inside = Monotone(tesp, airflow)
@@ -80,7 +81,7 @@ class TapCurve:
 
     def airflow(self, tesp: Values) -> Values:
         """Airflow [m3/s] at an external static pressure [Pa]; see :meth:`airflow_and_slope`."""
-        return self._airflow(tesp)
+        return self.curve(tesp)
 
     def airflow_and_slope(self, tesp: Values) -> tuple[Values, Values]:
         """Airflow [m3/s] and its slope over pressure [m3/(s Pa)].
@@ -97,7 +98,7 @@ class TapCurve:
         line does, falling at least 1 % per 0.1 in. w.c. so that a solver keeps one root. It may
         become negative there; :meth:`beyond` says how far outside the table a pressure lies.
         """
-        return self._airflow.value_and_slope(tesp)
+        return self.curve.value_and_slope(tesp)
 
     def power(self, tesp: Values) -> Values | None:
         """Electric power [W] at a pressure [Pa]; None without two cells that have watts."""

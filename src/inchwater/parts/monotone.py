@@ -23,6 +23,14 @@ class Monotone:
     slope_below, slope_above : float, optional
         Slopes of the straight lines outside; the end slopes of the curve if None. [y/x]
 
+    Attributes
+    ----------
+    left : array (piece,)
+        Where each piece is measured from: the first piece lies before the first point, the last
+        one after the last, so there is one piece more than points. [x]
+    power : array (4, piece)
+        Coefficients of the distance from there, its powers 0 to 3. [y/x^power]
+
     References
     ----------
     Fritsch and Butland, SIAM J. Sci. Stat. Comput. 5 (1984), with the three-point ends of
@@ -47,8 +55,8 @@ class Monotone:
         # are the straight lines, so that one look-up serves inside and outside.
         cubic = (slopes[:-1] + slopes[1:] - 2.0 * secant) / step**2
         square = (3.0 * secant - 2.0 * slopes[:-1] - slopes[1:]) / step
-        self._left = np.concatenate(([self.x[0]], self.x))
-        self._power = np.array(
+        self.left = np.concatenate(([self.x[0]], self.x))
+        self.power = np.array(
             [
                 np.concatenate(([self.y[0]], self.y)),
                 np.concatenate(([self.slope_below], slopes[:-1], [self.slope_above])),
@@ -64,8 +72,8 @@ class Monotone:
     def value_and_slope(self, x: Values) -> tuple[Values, Values]:
         """The curve's value and slope at ``x``; scalar in, scalar out."""
         piece = np.searchsorted(self.x, x, side="right")
-        s = x - self._left[piece]
-        a, b, c, d = self._power[:, piece]
+        s = x - self.left[piece]
+        a, b, c, d = self.power[:, piece]
         return a + s * (b + s * (c + s * d)), b + s * (2.0 * c + 3.0 * s * d)
 
 
