@@ -172,6 +172,11 @@ def jumper_law(
     UnknownNameError
         at ``grille`` or ``material``.
 
+    Notes
+    -----
+    A power law of what friction and local losses add up to; between 1.25 and 5 Pa it is within
+    0.5 % of their sum.
+
     References
     ----------
     Two boots of ``data/fittings.csv``, two grilles of ``data/terminals.csv``, friction of
@@ -250,9 +255,11 @@ def _opening(area: Values, discharge: float) -> PowerLaw:
 def _flow_at(drop: Callable[[Values], Values], wanted: float) -> Values:
     """Flow [m3/s] at which a rising drop has a value [Pa]."""
     flow: Values = 0.05
-    # A drop between the first and the second power of the flow: square-root steps always converge.
+    # A drop near the square of the flow: steps by the square root close in on it from any start.
     for _ in range(60):
-        flow = flow * np.sqrt(wanted / drop(flow))
+        last, flow = flow, flow * np.sqrt(wanted / drop(flow))
+        if np.allclose(flow, last, rtol=1e-12, atol=0.0):
+            break
     return flow
 
 
