@@ -45,13 +45,13 @@ def test_two_grilles_cost_more_than_one(width, height, drop):
     assert 0.5 * one < pair.flow(drop) < one
 
 
-@given(SIZES, SIZES, st.floats(0.1, 0.4), st.floats(1.0, 8.0), DROPS)
+@given(SIZES, SIZES, st.floats(0.15, 0.4), st.floats(1.0, 8.0), DROPS)
 def test_a_jumper_is_never_better_than_its_parts(width, height, diameter, length, drop):
     """The duct takes what the grilles leave: flow is below that of either alone."""
     law, _ = transfers.jumper_law(width, height, diameter, length)
     free, _ = transfers.grille_pair_law(width, height)
     # A little above two where the friction of slow air is just turning turbulent.
-    assert 1.5 <= law.exponent <= 2.1
+    assert 1.5 <= law.exponent <= 2.05
     assert law.flow(drop) < 1.05 * free.flow(drop)
     tube, _ = ducts.friction_drop(
         float(law.flow(drop)), diameter, length, ducts.roughness("flex"), STANDARD
@@ -71,7 +71,7 @@ def test_the_law_of_a_jumper_is_the_sum_of_its_parts():
     """At both of its points the power law is faces, boots and friction added up."""
     width, height, diameter, length = 14.0 * INCH, 8.0 * INCH, 8.0 * INCH, 8.0 * FOOT
     law, _ = transfers.jumper_law(width, height, diameter, length, "metal", "grille-open")
-    for drop, tolerance in ((1.25, 1e-6), (2.5, 5e-3), (5.0, 1e-6)):
+    for drop, tolerance in ((1.0, 0.01), (2.5, 1e-6), (5.0, 0.01), (10.0, 1e-6), (30.0, 0.01)):
         flow = float(law.flow(drop))
         friction, _ = ducts.friction_drop(
             flow, diameter, length, ducts.roughness("metal"), STANDARD

@@ -160,7 +160,7 @@ def jumper_law(
     Returns
     -------
     law : PowerLaw
-        In standard air, exact at 1.25 and 5 Pa.
+        In standard air, exact at 2.5 and 10 Pa.
     sigma_ln : float
         [-]
 
@@ -174,8 +174,8 @@ def jumper_law(
 
     Notes
     -----
-    A power law of what friction and local losses add up to; between 1.25 and 5 Pa it is within
-    0.5 % of their sum.
+    A power law of what friction and local losses add up to; from 1 to 30 Pa it is within
+    1 % of their sum for ducts of 6 in and more.
 
     References
     ----------
@@ -208,9 +208,9 @@ def jumper_law(
         return at_faces.drop(flow) + in_duct.drop(flow) + factor * friction
 
     reference = _value("reference")
-    low, high = (_flow_at(drop, share * reference) for share in (0.5, 2.0))
+    low, high = (_flow_at(drop, share * reference) for share in (1.0, 4.0))
     exponent = math.log(4.0) / np.log(high / low)
-    return PowerLaw.through(2.0 * reference, high, exponent), _value("jumper.sigma")
+    return PowerLaw.through(4.0 * reference, high, exponent), _value("jumper.sigma")
 
 
 def undercut_beyond(height: float) -> str | None:
