@@ -93,7 +93,7 @@ def test_every_page_of_every_demo_opens(client: Client, demos: dict[str, Visit],
         assert sorted(ids) == sorted(set(ids)), page
 
 
-@pytest.mark.parametrize("picture", ["interval", "path", "budget", "curves"])
+@pytest.mark.parametrize("picture", ["interval", "path", "budget", "tree", "curves"])
 def test_a_picture_comes_alone_and_is_not_sent_twice(
     client: Client, demos: dict[str, Visit], picture: str
 ) -> None:

@@ -21,7 +21,7 @@ def test_from_an_empty_database_to_the_finding_and_the_what_if(phone: Page) -> N
     expect(heading).to_contain_text("leaves the blower, where 1,200 is wanted.")
     wide = phone.locator("#range").input_value()
     settled(phone)
-    for picture in ("interval", "path", "budget", "curves"):
+    for picture in ("interval", "path", "budget", "tree", "curves"):
         expect(phone.locator(f"svg.picture-{picture}")).to_be_visible()
 
     expect(phone.get_by_role("heading", name="Next: Two cells of the blower table")).to_be_visible()

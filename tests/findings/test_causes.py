@@ -9,7 +9,8 @@ import pytest
 
 from inchwater.calibration import calibrate
 from inchwater.findings import budget, worth
-from inchwater.findings.groups import counted, groups
+from inchwater.findings.groups import groups
+from inchwater.findings.labels import counted
 from inchwater.forecast import predict
 from inchwater.rehearsal import demos
 from inchwater.survey import Fact

@@ -115,12 +115,37 @@ def answer(
         ),
     )
     value, low, high = flow_now
+
+    def part(key: str, label: str, side: str, depth: int, drop: float, air: float) -> Any:
+        share = flow(value * air, low * air, high * air)
+        return Made(key=key, label=label, side=side, depth=depth, drop=pressure(drop), flow=share)
+
+    tree = (
+        part("return:g1:grille", "Return grille, 20 × 25, upper hall", "return", 3, 0.02, 0.6),
+        part("filter:f1", "Filter, 20 × 25, 1 in pleated, MERV 8", "return", 2, 0.10, 0.6),
+        part("return:g1:duct", "Return duct, 14-inch, upper hall", "return", 1, 0.05, 0.6),
+        part("return:g2:grille", "Return grille, 14 × 20, den", "return", 2, 0.04, 0.35),
+        part("return:g2:duct", "Return duct, 10-inch, den", "return", 1, 0.13, 0.35),
+        part("return:leak", "Return leaks, air drawn in", "return", 1, 0.09, 0.05),
+        part("filter:f2", "Filter, 16 × 25", "return", 0, 0.12, 1.0),
+        part("blower", "Blower", "unit", 0, -tesp, 1.0),
+        part("coil:c1", "Cooling coil", "unit", 0, 0.22, 1.0),
+        part("trunk:t1", "Supply trunk t1, 16 × 8", "supply", 1, 0.02, 0.7),
+        part("trunk:t2", "Supply trunk t2, 12 × 8", "supply", 2, 0.01, 0.3),
+        part("run:r1", "6-inch run, the farthest of the upper bedrooms", "supply", 3, 0.2, 0.3),
+        part("register:r1", "Register with its boot, den", "supply", 4, 0.1, 0.3),
+        part("run:r2", "6-inch run, r2", "supply", 2, 0.2, 0.4),
+        part("supply:leak", "Supply leaks, air lost", "supply", 1, supplies[0], 0.1),
+        part("bypass:b1", "Humidifier", "bypass", 1, tesp, 0.2),
+        part("room:den", "Den, door shut", "room", 1, 0.01, 0.3),
+    )
     return Made(
         airflow=flow(value, low, high),
         delivered=flow(value * 0.93, low * 0.9, high * 0.95),
         goal=Made(low=goal[0] * CFM, high=goal[1] * CFM, source="s"),
         path=tuple(path),
         budget=budget,
+        tree=tree,
         curves=made_curves(taps, value, tesp),
         runs=(
             Made(id="r1", room="den", airflow=flow(90, 70, 110)),

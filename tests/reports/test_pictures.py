@@ -23,6 +23,7 @@ def pictures(case: Any, system: System) -> dict[str, str]:
     return {
         "path": reports.path(case, system),
         "budget": reports.budget(case, system),
+        "tree": reports.tree(case, system),
         "interval": reports.interval(case, system),
         "interval after": reports.interval(case, system, after=then),
         "curves": reports.curves(case, system),
@@ -75,6 +76,7 @@ def test_a_picture_has_name_words_and_named_targets(name: str, system: System) -
     tables = {
         "path": reports.path_table(case, system),
         "budget": reports.budget_table(case, system),
+        "tree": reports.tree_table(case, system),
         "interval": reports.flows_table(case, system),
         "interval after": reports.flows_table(case, system, after(case)),
         "curves": reports.curves_table(case, system),
@@ -178,6 +180,45 @@ def test_the_system_line_is_cut_at_the_top_and_not_bent() -> None:
         (10.0, 60.0),
         (pytest.approx(12.8), 32.0),
     ]
+
+
+def stems(picture: str) -> list[tuple[float, ...]]:
+    """The lines of a tree: both ends and thickness."""
+    keys = ("x1", "y1", "x2", "y2", "stroke-width")
+    lines = ET.fromstring(picture).iter(f"{NS}line")
+    return [tuple(float(line.attrib[key]) for key in keys) for line in lines]
+
+
+def test_a_stem_is_as_thick_as_the_air_through_it() -> None:
+    """A part's own branch has its share of the thickest stem, which carries all of the air."""
+    case = CASES["usual"]
+    lines = stems(reports.tree(case))
+    most = max(width for *_, width in lines)
+    thick = sorted({round(width / most, 3) for x1, y1, x2, y2, width in lines if y1 == y2})
+    assert thick == pytest.approx([0.12, 0.2, 0.3, 0.35, 0.4, 0.6, 0.7], abs=0.03)
+
+
+def test_what_joins_comes_above_and_what_leaves_stands_below() -> None:
+    """Every return hangs above the unit and every run below it; two of a kind share a stem."""
+    case = CASES["usual"]
+    found = dict(texts(reports.tree(case)))
+    joins, unit, leaves = "Return duct, 10-inch, den", "Blower", "6-inch run, r2"
+    assert found[joins].bottom < found[unit].top < found[leaves].top
+    # The deeper a part hangs, the farther it is set in.
+    assert found[unit].left < found[joins].left
+    assert found["6-inch run, r2"].left == found["Supply trunk t2, 12 × 8"].left
+
+
+def test_what_adds_pressure_has_a_plus_and_is_said_so() -> None:
+    """The blower's row is told apart from a drop, in the picture and in words."""
+    case = CASES["usual"]
+    picture = reports.tree(case)
+    assert "+0.71" in [text for text, _ in texts(picture)]
+    said = [a.attrib["aria-label"] for a in ET.fromstring(picture).iter(f"{NS}a")]
+    assert said[7] == "Blower: adds 0.71 in. w.c., 0.68–0.74; 745 cfm, 660–830"
+    assert said[8] == "Cooling coil: drop 0.22 in. w.c., 0.19–0.25; 745 cfm, 660–830"
+    rows = reports.tree_table(case).rows
+    assert rows[7].cells == ("−0.71", "−0.74 to −0.68", "745", "660–830")
 
 
 @pytest.mark.parametrize("kind", ["furnace", "air-handler", "packaged"])

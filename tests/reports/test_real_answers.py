@@ -53,6 +53,7 @@ def test_a_real_answer_is_drawn_and_tabled(name: str, system: System) -> None:
     drawn = [
         (reports.path(found, system), reports.path_table(found, system)),
         (reports.budget(found, system), reports.budget_table(found, system)),
+        (reports.tree(found, system), reports.tree_table(found, system)),
         (reports.interval(found, system), reports.flows_table(found, system)),
         (reports.curves(found, system), reports.curves_table(found, system)),
     ]

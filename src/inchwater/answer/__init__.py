@@ -18,6 +18,7 @@ from inchwater.answer.types import (
     PathPoint,
     RunFlow,
     TapLine,
+    TreeRow,
     WhatIf,
 )
 
@@ -28,6 +29,7 @@ __all__ = [
     "PathPoint",
     "RunFlow",
     "TapLine",
+    "TreeRow",
     "WhatIf",
     "answer",
     "what_if",

@@ -19,6 +19,7 @@ from inchwater.answer.possibilities import (
     over_all,
     possible,
 )
+from inchwater.answer.tree import tree
 from inchwater.answer.types import Answer, RunFlow
 from inchwater.findings import Caution
 from inchwater.planning import NextAct
@@ -133,6 +134,7 @@ def answer(
         cautions=_cautions(survey, act),
         next=act,
         alternatives=each,
+        tree=tree(found, survey),
     )
 
 

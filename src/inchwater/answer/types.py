@@ -91,6 +91,29 @@ class RunFlow:
 
 
 @dataclass(frozen=True, slots=True)
+class TreeRow:
+    """One part in the air's order: its drop [Pa], the air through it [m3/s], how deep it hangs."""
+
+    key: str
+    label: str
+    side: str
+    depth: int
+    drop: Estimate
+    flow: Estimate
+
+    def to_dict(self, system: System = "ip") -> dict[str, Any]:
+        """Plain data in the system's units."""
+        return {
+            "key": self.key,
+            "label": self.label,
+            "side": self.side,
+            "depth": self.depth,
+            "drop": self.drop.to_dict(system),
+            "flow": self.flow.to_dict(system),
+        }
+
+
+@dataclass(frozen=True, slots=True)
 class Alternative:
     """The answer for one thing that the blower table may include; never blended with another."""
 
@@ -150,6 +173,7 @@ class Answer:
     cautions: tuple[Caution, ...]
     next: NextAct
     alternatives: tuple[Alternative, ...] = ()
+    tree: tuple[TreeRow, ...] = ()
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """One JSON document in the system's units."""
@@ -181,6 +205,7 @@ class Answer:
             "cautions": [caution.to_dict(system) for caution in self.cautions],
             "next": self.next.to_dict(system),
             "alternatives": [one.to_dict(system) for one in self.alternatives],
+            "tree": [row.to_dict(system) for row in self.tree],
         }
 
 

@@ -92,6 +92,7 @@ def airflow(
     ] = None,
     pressure_unit: options.PressureUnit = "inwc",
     keep: options.Keep = False,
+    tree: options.Tree = False,
     si: options.Si = False,
     seed: options.Seed = None,
     as_json: options.Json = False,
@@ -132,6 +133,8 @@ def airflow(
         return
     out = frame.console()
     show.short_answer(out, found, system)
+    if tree:
+        show.tree(out, found, system)
     if save is not None:
         out.print(f"Saved in {save}. 'inchwater findings {save}' says why.")
 

@@ -108,6 +108,7 @@ def reading(
 
 def findings(
     job_path: options.JobPath,
+    tree: options.Tree = False,
     si: options.Si = False,
     seed: options.Seed = None,
     as_json: options.Json = False,
@@ -115,10 +116,10 @@ def findings(
     """Say why the system moves the air that it does, what limits it and what to read next."""
     from inchwater import survey
 
-    show_findings(survey.load(job_path), si=si, seed=seed, as_json=as_json)
+    show_findings(survey.load(job_path), tree=tree, si=si, seed=seed, as_json=as_json)
 
 
-def show_findings(job: Job, *, si: bool, seed: str | None, as_json: bool) -> None:
+def show_findings(job: Job, *, tree: bool, si: bool, seed: str | None, as_json: bool) -> None:
     """Answer a job and print all that the answer holds."""
     from inchwater.answer import answer
     from inchwater.cli import show
@@ -129,6 +130,8 @@ def show_findings(job: Job, *, si: bool, seed: str | None, as_json: bool) -> Non
         frame.document(found.to_dict(system))
     else:
         show.findings(frame.console(), found, system)
+        if tree:
+            show.tree(frame.console(), found, system)
 
 
 def seed_of(text: str | None) -> int:

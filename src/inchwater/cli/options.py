@@ -17,6 +17,10 @@ Json = Annotated[
     bool, typer.Option("--json", help="Print exactly one JSON document, an error too.")
 ]
 Si = Annotated[bool, typer.Option("--si", help="Show SI units: Pa, L/s.")]
+Tree = Annotated[
+    bool,
+    typer.Option("--tree", help="Show every part in the air's order with its drop and its air."),
+]
 Seed = Annotated[
     str | None,
     typer.Option(metavar="N", help="A whole number; the same number gives the same answer."),

@@ -29,6 +29,7 @@ def demo(
     save: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Write the house's job file here.")
     ] = None,
+    tree: options.Tree = False,
     si: options.Si = False,
     seed: options.Seed = None,
     as_json: options.Json = False,
@@ -55,7 +56,7 @@ def demo(
         survey.save(job, save)
     from inchwater.cli.jobs import show_findings
 
-    show_findings(job, si=si, seed=seed, as_json=as_json)
+    show_findings(job, tree=tree, si=si, seed=seed, as_json=as_json)
     if save is not None and not as_json:
         frame.console().print(f"Saved in {save}. Try: inchwater forecast {save} --help")
 

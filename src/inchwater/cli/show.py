@@ -63,6 +63,18 @@ def findings(out: Console, answer: Answer, system: System) -> None:
     _next(out, answer, system)
 
 
+def tree(out: Console, answer: Answer, system: System) -> None:
+    """Every part with its drop and its air, set in from the unit outward, as the air meets them."""
+    from inchwater.reports import tree_table
+
+    table = tree_table(answer, system)
+    rows = [
+        ("  " * part.depth + row.head, *row.cells)
+        for part, row in zip(answer.tree, table.rows, strict=True)
+    ]
+    _rows(out, table.caption, table.columns, rows)
+
+
 def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> None:
     """What a change would do: now, then, and the difference of each flow."""
     from inchwater.reports import runs_table

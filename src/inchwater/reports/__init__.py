@@ -17,7 +17,9 @@ from inchwater.reports.tables import (
     path_table,
     ports_table,
     runs_table,
+    tree_table,
 )
+from inchwater.reports.tree import tree
 
 __all__ = [
     "Row",
@@ -35,4 +37,6 @@ __all__ = [
     "ports_table",
     "runs_table",
     "sketch",
+    "tree",
+    "tree_table",
 ]

@@ -79,6 +79,17 @@ def budget_table(answer: Answer, system: System = "ip") -> Table:
     return Table(f"What each part takes, {_label('pressure', system)}", columns, tuple(rows))
 
 
+def tree_table(answer: Answer, system: System = "ip") -> Table:
+    """Every part in the air's order: its drop and the air through it."""
+    rows = (
+        Row(f"tree-{i}", r.label, (*_range(r.drop, system), *_range(r.flow, system)))
+        for i, r in enumerate(answer.tree)
+    )
+    in_units = f"drop {_label('pressure', system)}, air {_label('airflow', system)}"
+    columns = ("Part", "Drop", "9 in 10", "Air", "9 in 10")
+    return Table(f"Part by part in the air's order, {in_units}", columns, tuple(rows))
+
+
 def flows_table(answer: Answer, system: System = "ip", after: WhatIf | None = None) -> Table:
     """Both flows, now and after; the goal is the last row."""
     pairs: list[tuple[str, Estimate]] = [

@@ -26,6 +26,9 @@ _CAPTIONS = {
     "path": "Static from room to room, down the air's way. Dots are your readings; the band holds "
     "9 in 10. Tap a row for its numbers.",
     "budget": "Bars are the middle, the thin line holds 9 in 10, the dashed mark is the guidance.",
+    "tree": "From the rooms down through the unit and back to them. Each line is as thick as the "
+    "air through it; dashed is what leaks or goes back. Along every way the drops add up to what "
+    "the blower adds.",
     "curves": "Where the line of the ducts crosses the tap in use, the system runs.",
 }
 
@@ -80,6 +83,6 @@ def _after(request: FirmRequest, visit_id: UUID) -> WhatIf | None:
 
 def _draw(name: str, answer: Answer, after: WhatIf | None, units: System, plain: bool) -> str:
     draw: Callable[..., str] = getattr(reports, name)
-    if after is None or name in ("path", "budget"):
+    if after is None or name in ("path", "budget", "tree"):
         return draw(answer, units, plain=plain)
     return draw(answer, units, after=after, plain=plain)

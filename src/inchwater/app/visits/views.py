@@ -172,6 +172,7 @@ def findings(request: FirmRequest, visit_id: UUID) -> HttpResponse:
         "flows": reports.flows_table(answer, units),
         "path": reports.path_table(answer, units),
         "budget": reports.budget_table(answer, units),
+        "tree": reports.tree_table(answer, units),
         "curves": reports.curves_table(answer, units),
         "runs": reports.runs_table(answer.runs, units),
         "guidance": pages.guidance(answer),
