@@ -70,3 +70,57 @@ def test_an_unknown_condition_is_told_the_choices():
     assert str(caught.value) == (
         "coil.condition: 'green' came; choices are clean, dusty, caked, unknown."
     )
+
+
+@given(st.floats(1.0, 2.0), st.booleans(), st.booleans())
+def test_a_table_of_a_coil_gives_its_own_law(exponent, wet, rated_wet):
+    """Points lead back to their exponent, moved to the wanted state as one rating is."""
+    flows = [0.3, 0.45, 0.6]
+    law, sigma = coils.coil_law_from_points(
+        [60.0 * (q / 0.5) ** exponent for q in flows], flows, wet, rated_wet
+    )
+    single, single_sigma = coils.coil_law_from_rating(60.0, 0.5, wet, rated_wet)
+    assert law.exponent == pytest.approx(exponent, abs=1e-9)
+    assert law.drop(0.5) == pytest.approx(single.drop(0.5), rel=1e-9)
+    assert sigma == pytest.approx(single_sigma)
+
+
+def test_columns_that_are_no_coil_are_refused():
+    """A drop that falls with the airflow names the columns."""
+    with pytest.raises(PartError) as caught:
+        coils.coil_law_from_points([60.0, 40.0], [to_si(q, "cfm") for q in (800.0, 1200.0)])
+    assert str(caught.value) == (
+        "coil.rated_drop: 0.24 in. w.c. at 800 cfm, 0.16 in. w.c. at 1200 cfm came; a coil's drop "
+        "rises with the first to the second power of the airflow. Read the print again: each drop "
+        "belongs to its own airflow."
+    )
+
+
+def test_years_foul_a_coil():
+    """New is clean, seven and a half years double it, and a negative age is refused."""
+    assert coils.fouling_factor(0.0)[0] == 1.0
+    assert coils.fouling_factor(15.0)[0] == pytest.approx(3.0)
+    with pytest.raises(PartError) as caught:
+        coils.fouling_factor(-1.0)
+    assert str(caught.value) == "coil.years: -1 came; a coil's age is zero or more."
+
+
+def test_air_that_no_coil_is_printed_at_is_said():
+    """Too little, too much, and water that may blow off each have their sentence."""
+    capacity = to_si(3.0, "ton")
+
+    def said(per_ton, wet):
+        return coils.beyond(to_si(3.0 * per_ton, "cfm"), capacity, wet)
+
+    assert said(400.0, True) is None
+    assert said(500.0, False) is None
+    assert said(100.0, False) == (
+        "A coil at 100 cfm per ton has less air than the 150 to which its drop is known."
+    )
+    assert said(700.0, True) == (
+        "A coil at 700 cfm per ton has more air than the 600 to which its drop is known."
+    )
+    assert said(500.0, True) == (
+        "A wet coil at 500 cfm per ton is above the 450 where water may blow off its fins: its "
+        "drop is less certain."
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from inchwater.errors import PartError, UnknownNameError
@@ -101,4 +101,116 @@ def test_unknown_words_are_told_the_choices():
         filters.condition_factor("filthy")
     assert str(caught.value) == (
         "filter.condition: 'filthy' came; choices are clean, used, loaded, unknown."
+    )
+
+
+@pytest.mark.parametrize("key", [key for key, one in filters.GRADES.items() if one.merv])
+def test_a_class_is_found_by_its_merv_and_depth(key):
+    """MERV and depth of a row lead back to the row, and nothing is said of them."""
+    found = filters.GRADES[key]
+    assert found.merv is not None
+    assert found.depth is not None
+    assert filters.grade_by_class(found.merv, found.depth) is found
+    assert filters.class_beyond(found.merv, found.depth) is None
+
+
+def test_a_class_between_two_is_said():
+    """The nearest depth goes before the nearest MERV, and the sentence names what is taken."""
+    inch = to_si(1.0, "in")
+    assert filters.grade_by_class(12, 6.0 * inch).key == "media-5in-merv11"
+    assert filters.grade_by_class(16, inch).key == "pleat-1in-merv13"
+    assert filters.class_beyond(12, 6.0 * inch) is None
+    assert filters.class_beyond(16, inch) == (
+        "No filter of MERV 16 and 1 in depth is in the tables; the nearest is taken, 1 in pleated, "
+        "MERV 13. Its label's drop would be better."
+    )
+
+
+@pytest.mark.parametrize(
+    ("merv", "depth", "message"),
+    [
+        (17, 0.0254, "filter.merv: 17 came; classes run from 1 to 16."),
+        (0, 0.0254, "filter.merv: 0 came; classes run from 1 to 16."),
+        (8, 0.0, "filter.depth: 0 m came; a filter has a depth above zero."),
+    ],
+)
+def test_classes_that_do_not_exist(merv, depth, message):
+    """A MERV outside the scale and a filter without depth are refused."""
+    with pytest.raises(PartError) as caught:
+        filters.grade_by_class(merv, depth)
+    assert str(caught.value) == message
+
+
+@given(st.floats(5.0, 100.0), st.floats(1.0, 2.0), st.lists(FLOWS, min_size=2, max_size=6))
+def test_points_of_one_law_give_it_back(level, exponent, flows):
+    """Several points of a power law lead back to it."""
+    assume(max(flows) > 1.05 * min(flows))
+    law, sigma = filters.filter_law_from_points([level * q**exponent for q in flows], flows)
+    assert law.exponent == pytest.approx(exponent, abs=1e-6)
+    assert law.drop(0.5) == pytest.approx(level * 0.5**exponent, rel=1e-6)
+    assert sigma == pytest.approx(filters.filter_law_from_rating(20.0, 0.5)[1], rel=1e-6)
+
+
+def test_rounded_labels_are_still_a_law():
+    """A label rounded to 0.01 in. w.c. has its exponent within what the rounding leaves."""
+    law, sigma = filters.filter_law_from_points(
+        [to_si(drop, "inwc") for drop in (0.03, 0.05, 0.08)],
+        [to_si(flow, "cfm") for flow in (400.0, 600.0, 800.0)],
+    )
+    assert 1.2 <= law.exponent <= 1.6
+    assert sigma > filters.filter_law_from_rating(20.0, 0.5)[1]
+
+
+@pytest.mark.parametrize(
+    ("drops", "flows", "message"),
+    [
+        (
+            (0.30, 0.20),
+            (600.0, 1200.0),
+            "filter.rated_drop: 0.30 in. w.c. at 600 cfm, 0.20 in. w.c. at 1200 cfm came; a "
+            "filter's drop rises with the first to the second power of the airflow. Read the print "
+            "again: each drop belongs to its own airflow.",
+        ),
+        (
+            (0.05, 0.50),
+            (600.0, 1200.0),
+            "filter.rated_drop: 0.05 in. w.c. at 600 cfm, 0.50 in. w.c. at 1200 cfm came; a "
+            "filter's drop rises with the first to the second power of the airflow. Read the print "
+            "again: each drop belongs to its own airflow.",
+        ),
+        (
+            (0.1, 0.2),
+            (600.0, 600.0),
+            "flow: 2 at one airflow came; the power of a law shows between two airflows.",
+        ),
+        ((0.1,), (600.0,), "flow: one point came; the power of a law shows between two airflows."),
+        (
+            (0.0, 0.2),
+            (600.0, 900.0),
+            "drop: 0 came; the point of a pressure law is positive and finite.",
+        ),
+    ],
+)
+def test_points_of_no_filter_are_refused(drops, flows, message):
+    """Points that fall, rise too steeply or stand at one airflow are no filter's."""
+    with pytest.raises(PartError) as caught:
+        filters.filter_law_from_points(
+            [to_si(drop, "inwc") for drop in drops], [to_si(flow, "cfm") for flow in flows]
+        )
+    assert str(caught.value) == message
+
+
+def test_faces_out_of_the_tests_are_said():
+    """Between half of the slowest and the fastest test velocity nothing is said."""
+    side = to_si(20.0, "in")
+    face = side * side
+    assert filters.beyond(to_si(300.0, "fpm") * face, side, side) is None
+    assert filters.beyond(-to_si(600.0, "fpm") * face, side, side, 2) is None
+    assert filters.beyond(to_si(800.0, "fpm") * face, side, side) == (
+        "Air passes the filter at 800 fpm of its face: faster than the 748 fpm to which filters "
+        "are tested."
+    )
+    assert filters.beyond(to_si(80.0, "fpm") * face, side, side, 2) == (
+        "Air passes the filter at 40 fpm of its face: slower than the 50 fpm to which filters "
+        "are tested."
     )

@@ -79,3 +79,21 @@ def test_a_law_needs_a_point():
     assert str(caught.value) == (
         "drop: -3 came; the point of a pressure law is positive and finite."
     )
+
+
+@given(EXPONENTS, st.floats(1.0, 300.0), st.floats(0.05, 0.3), st.floats(1.2, 4.0))
+def test_two_points_of_a_law_are_the_law(exponent, drop, flow, apart):
+    """Two points give back coefficient and exponent, with nothing left over."""
+    law = PowerLaw.through(drop, flow, exponent)
+    found, rest = PowerLaw.fitted([drop, float(law.drop(flow * apart))], [flow, flow * apart])
+    assert found.exponent == pytest.approx(exponent, abs=1e-9)
+    assert found.coefficient == pytest.approx(law.coefficient, rel=1e-9)
+    assert rest == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(("steep", "held"), [(0.5, 1.0), (3.0, 2.0)])
+def test_points_of_no_law_leave_a_rest(steep, held):
+    """Outside the first to the second power the exponent is held and the rest says so."""
+    found, rest = PowerLaw.fitted([10.0, 10.0 * 2.0**steep], [0.2, 0.4])
+    assert found.exponent == held
+    assert rest == pytest.approx(0.5 * abs(steep - held) * np.log(2.0))

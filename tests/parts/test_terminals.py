@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -10,7 +12,14 @@ from hypothesis import strategies as st
 from inchwater.air import STANDARD
 from inchwater.errors import PartError, UnknownNameError
 from inchwater.parts import ducts
-from inchwater.parts.terminals import TERMINALS, grille, loss_coefficient_on_area, register
+from inchwater.parts.terminals import (
+    TERMINALS,
+    beyond,
+    grille,
+    loss_coefficient_on_area,
+    register,
+)
+from inchwater.units import from_si, to_si
 
 
 @pytest.mark.parametrize("key", TERMINALS)
@@ -26,15 +35,40 @@ def test_every_terminal_is_whole(key):
     assert found.place
 
 
-def test_less_free_area_costs_more():
-    """On either side the coefficient falls as the free area grows."""
-    for side in ("supply", "return"):
-        found = sorted(
-            (each for each in TERMINALS.values() if each.side == side),
-            key=lambda each: each.free_area_ratio,
-        )
-        losses = [each.loss_coefficient for each in found]
-        assert losses == sorted(losses, reverse=True)
+# Faces that are more than a screen: they turn the air, or their size is the neck's.
+MORE_THAN_A_SCREEN = ("register-baseboard", "register-diffuser-round", "register-diffuser-square")
+
+
+@pytest.mark.parametrize("side", ["supply", "return"])
+def test_less_free_area_costs_more(side):
+    """On either side the coefficient of a plain face falls as the free area grows."""
+    losses: dict[float, list[float]] = {}
+    for key, each in TERMINALS.items():
+        if each.side == side and key not in MORE_THAN_A_SCREEN:
+            losses.setdefault(each.free_area_ratio, []).append(each.loss_coefficient)
+    ratios = sorted(losses)
+    assert len(ratios) >= 4
+    for tight, free in pairwise(ratios):
+        assert min(losses[tight]) > max(losses[free])
+
+
+def test_a_face_is_known_by_its_side():
+    """A key begins with the word of its side, by which pages list it; labels are unique there."""
+    for side, word in (("supply", "register-"), ("return", "grille-")):
+        keys = [key for key, each in TERMINALS.items() if each.side == side]
+        assert all(key.startswith(word) for key in keys)
+        labels = [TERMINALS[key].label for key in keys]
+        assert len(set(labels)) == len(labels) >= 10
+
+
+def test_a_diffuser_is_a_few_velocity_pressures_of_its_neck():
+    """Round or square, it takes 0.06 to 0.10 in. w.c. at 700 fpm in its neck (memory)."""
+    neck = 0.2
+    for kind, area in (("round", ducts.circle_area(neck)), ("square", neck**2)):
+        flow = to_si(700.0, "fpm") * area
+        found = register(f"register-diffuser-{kind}")
+        drop, _ = ducts.local_drop(flow, neck**2, found.loss_coefficient, STANDARD)
+        assert 0.06 <= from_si(float(drop), "inwc") <= 0.10
 
 
 def test_a_register_holds_the_jet_in_the_room():
@@ -72,11 +106,29 @@ def test_a_grille_is_no_register():
         register("grille-bar")
     assert str(caught.value) == (
         "register: 'grille-bar' came; choices are register-stamped, register-bar, "
-        "register-floor, register-open, register-unknown."
+        "register-floor, register-ceiling, register-curved, register-baseboard, "
+        "register-toe-kick, register-diffuser-round, register-diffuser-square, "
+        "register-perforated, register-eggcrate, register-open, register-unknown."
     )
     with pytest.raises(UnknownNameError) as caught:
         grille("hole")
     assert str(caught.value) == (
         "grille: 'hole' came; choices are grille-stamped, grille-bar, grille-filter, "
+        "grille-eggcrate, grille-floor, grille-wood, grille-perforated, grille-door, "
         "grille-open, grille-unknown."
+    )
+
+
+def test_a_face_out_of_its_range_is_said():
+    """Slower and faster than faces are sold for has its sentence; the usual has none."""
+    found = register("register-bar")
+    assert beyond(found, to_si(500.0, "fpm")) is None
+    assert beyond(found, -to_si(500.0, "fpm")) is None
+    assert beyond(found, to_si(1400.0, "fpm")) == (
+        "Air passes a supply register, straight bars at 1400 fpm of its face: faster than the "
+        "1200 fpm to which its loss is known."
+    )
+    assert beyond(grille("grille-bar"), to_si(20.0, "fpm")) == (
+        "Air passes a return grille, straight bars at 20 fpm of its face: slower than the "
+        "50 fpm to which its loss is known."
     )

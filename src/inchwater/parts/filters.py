@@ -6,7 +6,8 @@ them, and dust multiplies them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -17,15 +18,21 @@ from inchwater.air import Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
 from inchwater.parts.laws import PowerLaw
+from inchwater.parts.ratings import law_from_points
 
 # Gross face velocity that the drops of data/filters.csv are given at. [m/s]
 REFERENCE_VELOCITY = units.to_si(300.0, "fpm")
 UNKNOWN = "unknown"
+_MERV_MAX = 16
+_MERV_NEAR = 1
 
 
 @dataclass(frozen=True, slots=True)
 class Grade:
-    """A class of filters: clean drop [Pa] at 300 fpm of gross face, exponent [-], spread [-]."""
+    """A class of filters: clean drop [Pa] at 300 fpm of gross face, exponent [-], spread [-].
+
+    ``depth`` [m] and ``merv`` [-] are the nominal ones; None where a class has none.
+    """
 
     key: str
     label: str
@@ -35,6 +42,8 @@ class Grade:
     source: str
     place: str
     status: str
+    depth: float | None = None
+    merv: int | None = None
 
 
 def _read() -> Mapping[str, Grade]:
@@ -49,6 +58,8 @@ def _read() -> Mapping[str, Grade]:
                 source=row.source,
                 place=row.place,
                 status=row.status,
+                depth=units.to_si(row.number("depth_in"), "in") if row.more["depth_in"] else None,
+                merv=int(row.more["merv"]) if row.more["merv"] else None,
             )
             for key, row in coefficients.table("filters").items()
         }
@@ -69,6 +80,68 @@ def grade(key: str | None) -> Grade:
     name = UNKNOWN if key is None else key
     coefficients.choose(name, GRADES, "filter.grade")
     return GRADES[name]
+
+
+def grade_by_class(merv: int, depth: float) -> Grade:
+    """The class of filters nearest to a MERV and a nominal depth.
+
+    Parameters
+    ----------
+    merv : int
+        1 to 16, as printed on the frame.
+    depth : float
+        Nominal. [m]
+
+    Returns
+    -------
+    Grade
+        Nearest in depth, by its ratio, and then in MERV; see :func:`class_beyond`.
+
+    Raises
+    ------
+    PartError
+        at ``filter.merv`` outside 1 to 16, at ``filter.depth`` if it is not positive.
+
+    Examples
+    --------
+    >>> grade_by_class(13, 0.0254).key
+    'pleat-1in-merv13'
+    """
+    if not 1 <= merv <= _MERV_MAX:
+        raise PartError(
+            where="filter.merv", came=f"{merv:g}", right=f"classes run from 1 to {_MERV_MAX}"
+        )
+    if not depth > 0.0:
+        raise PartError(
+            where="filter.depth", came=f"{depth:g} m", right="a filter has a depth above zero"
+        )
+    _, _, nearest = min(
+        (round(abs(math.log(one.depth / depth)), 6), abs(one.merv - merv), one.key)
+        for one in GRADES.values()
+        if one.depth is not None and one.merv is not None
+    )
+    return GRADES[nearest]
+
+
+def class_beyond(merv: int, depth: float) -> str | None:
+    """What to say of a class that none of ours is near to; None where one is.
+
+    Parameters
+    ----------
+    merv : int
+        [-]
+    depth : float
+        Nominal. [m]
+    """
+    near = grade_by_class(merv, depth)
+    if near.depth is not None and near.merv is not None:
+        as_deep = 0.8 <= near.depth / depth <= 1.25
+        if as_deep and abs(near.merv - merv) <= _MERV_NEAR:
+            return None
+    return (
+        f"No filter of MERV {merv} and {units.from_si(depth, 'in'):.2g} in depth is in the tables; "
+        f"the nearest is taken, {near.label}. Its label's drop would be better."
+    )
 
 
 def face_velocity(flow: Values, width: Values, height: Values, count: int = 1) -> Values:
@@ -153,6 +226,71 @@ def filter_law_from_rating(
     """
     power = GRADES[UNKNOWN].exponent if exponent is None else exponent
     return PowerLaw.through(drop, airflow, power), coefficients.value("ratings", "filter sigma_ln")
+
+
+def filter_law_from_points(
+    drops: Sequence[float], airflows: Sequence[float]
+) -> tuple[PowerLaw, float]:
+    """Pressure law of a filter through several printed points, and its spread.
+
+    Parameters
+    ----------
+    drops : sequence of float
+        Clean drops of a label, at least two ... [Pa]
+    airflows : sequence of float
+        ... at these airflows. [m3/s]
+
+    Returns
+    -------
+    law : PowerLaw
+        In standard air; its exponent is the label's, from 1 to 2.
+    sigma_ln : float
+        [-]
+
+    Raises
+    ------
+    PartError
+        at ``filter.rated_drop`` if no law of a filter goes through the points, or if they are
+        given at one airflow only.
+
+    References
+    ----------
+    Labels with the clean drop at several airflows: AHRI 680 and California Title 20 (titles and
+    contents read, secondary).
+
+    Examples
+    --------
+    >>> from inchwater.units import to_si
+    >>> drops = [to_si(drop, "inwc") for drop in (0.08, 0.14, 0.21)]
+    >>> law, _ = filter_law_from_points(drops, [to_si(q, "cfm") for q in (600, 900, 1200)])
+    >>> round(float(law.exponent), 2)
+    1.39
+    """
+    return law_from_points("filter", drops, airflows)
+
+
+def beyond(flow: float, width: float, height: float, count: int = 1) -> str | None:
+    """What to say of a filter that the air passes faster or slower than any is tested; or None.
+
+    Parameters
+    ----------
+    flow : float
+        Through all of them; its sign does not matter. [m3/s]
+    width, height : float
+        Nominal size of one. [m]
+    count : int
+        How many stand side by side.
+    """
+    speed = abs(float(face_velocity(flow, width, height, count)))
+    low, high = (coefficients.value("ratings", f"filter velocity {e}") for e in ("low", "high"))
+    if low <= speed <= high:
+        return None
+    word = "slower" if speed < low else "faster"
+    limit = low if speed < low else high
+    return (
+        f"Air passes the filter at {units.from_si(speed, 'fpm'):.0f} fpm of its face: {word} than "
+        f"the {units.from_si(limit, 'fpm'):.0f} fpm to which filters are tested."
+    )
 
 
 def condition_factor(word: str | None) -> tuple[float, float]:

@@ -5,6 +5,7 @@ Filters and coils resist as a power of the airflow between 1 (viscous) and 2 (tu
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,6 +36,55 @@ class PowerLaw:
                     right="the point of a pressure law is positive and finite",
                 )
         return cls(drop / flow**exponent, exponent)
+
+    @classmethod
+    def fitted(cls, drops: Sequence[float], flows: Sequence[float]) -> tuple[PowerLaw, float]:
+        """The law that comes nearest to several points, and how far off they lie.
+
+        Parameters
+        ----------
+        drops, flows : sequence of float
+            Points at two or more different flows. [Pa, m3/s]
+
+        Returns
+        -------
+        law : PowerLaw
+            Least squares of the logarithms; its exponent is held between 1 and 2, as no filter or
+            coil lies outside, and the rest then tells whether the points can be of one.
+        rest : float
+            Largest distance of a point from the law, as ln of the drops' ratio. [-]
+
+        Raises
+        ------
+        PartError
+            at ``drop`` or ``flow`` if one is not positive, at ``flow`` if all are at one flow.
+
+        Examples
+        --------
+        >>> law, rest = PowerLaw.fitted([20.0, 40.0], [0.25, 0.4])
+        >>> round(float(law.exponent), 3), round(rest, 6)
+        (1.475, 0.0)
+        """
+        for where, given in (("drop", drops), ("flow", flows)):
+            if not np.all(np.asarray(given) > 0.0):
+                raise PartError(
+                    where=where,
+                    came=f"{np.min(given):g}",
+                    right="the point of a pressure law is positive and finite",
+                )
+        x, y = np.log(np.asarray(flows)), np.log(np.asarray(drops))
+        away = x - x.mean()
+        if not np.any(np.abs(away) > 1e-9):
+            raise PartError(
+                where="flow",
+                came=f"{len(x)} at one airflow" if len(x) > 1 else "one point",
+                right="the power of a law shows between two airflows",
+            )
+        free = float(np.sum(away * (y - y.mean())) / np.sum(away**2))
+        exponent = min(max(free, 1.0), 2.0)
+        level = float(y.mean() - exponent * x.mean())
+        rest = float(np.max(np.abs(y - level - exponent * x)))
+        return cls(float(np.exp(level)), exponent), rest
 
     def drop(self, flow: Values) -> Values:
         """Pressure drop along the flow [Pa] at ``flow`` [m3/s]; negative when backward."""

@@ -15,6 +15,7 @@ import numpy as np
 from inchwater.air import Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.units import from_si
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,3 +116,24 @@ def loss_coefficient_on_area(
                 where=where, came=f"{np.min(area):g}", right="an area is a number above zero"
             )
     return terminal.loss_coefficient * (reference_area / face_area) ** 2
+
+
+def beyond(terminal: Terminal, face_velocity: float) -> str | None:
+    """What to say of a face that the air passes slower or faster than any is sold for; or None.
+
+    Parameters
+    ----------
+    terminal : Terminal
+        Register or grille.
+    face_velocity : float
+        Airflow over gross face; its sign does not matter. [m/s]
+    """
+    speed = abs(face_velocity)
+    low, high = (coefficients.value("ratings", f"face velocity {end}") for end in ("low", "high"))
+    if low <= speed <= high:
+        return None
+    end, word = (low, "slower") if speed < low else (high, "faster")
+    return (
+        f"Air passes a {terminal.label} at {from_si(speed, 'fpm'):.0f} fpm of its face: {word} "
+        f"than the {from_si(end, 'fpm'):.0f} fpm to which its loss is known."
+    )
