@@ -31,8 +31,8 @@ class TeeLaw:
     """The loss of one leg of a tee or wye.
 
     ``leg`` is the branch or the run straight on, ``way`` whether the air divides or joins,
-    ``angle`` [rad] between branch and trunk.  The loss found in a house is the curve's times a
-    lognormal of ``sigma_ln`` [-].
+    ``angle`` [rad] between branch and trunk, ``added`` [-] what the collar adds on the branch's own
+    velocity pressure.  The loss found in a house is the curve's times a lognormal of ``sigma_ln``.
     """
 
     key: str
@@ -42,6 +42,7 @@ class TeeLaw:
     angle: float
     form: str
     sigma_ln: float
+    added: float
     source: str
     place: str
     status: str
@@ -91,7 +92,8 @@ class TeeLaw:
                 where="area_ratio", came=f"{area_ratio:g}", right="it is a number above zero"
             )
         branch = shares if self.leg == "branch" else 1.0 - shares
-        return _FORMS[self.form](branch, area_ratio, self.angle)
+        own = self.added * (branch / area_ratio) ** 2
+        return _FORMS[self.form](branch, area_ratio, self.angle) + own
 
     def curve(self, area_ratio: float, count: int = 65) -> Array:
         """Losses at equal steps of this leg's share of the air, from 0 to 1.
@@ -239,6 +241,7 @@ def _read() -> Mapping[str, TeeLaw]:
                 angle=row.value,
                 form=row.more["form"],
                 sigma_ln=row.number("sigma_ln"),
+                added=row.number("added"),
                 source=row.source,
                 place=row.place,
                 status=row.status,
