@@ -150,8 +150,21 @@ def test_an_oval_cannot_be_lower_than_its_ends():
     assert str(caught.value) == "major − minor: -0.1 came; it is a number not below zero."
 
 
+def test_smooth_walls_cost_less_than_rough_ones():
+    """At one flow PVC costs least, then metal, then board and stretched flex, then liner."""
+    drops = [
+        float(ducts.friction_drop(0.05, 0.15, 10.0, ducts.roughness(material), STANDARD)[0])
+        for material in ("pvc", "metal", "ductboard", "flex", "lined")
+    ]
+    assert drops == sorted(drops)
+    assert drops[0] < drops[1] < drops[2] < drops[4]
+
+
 def test_an_unknown_material_is_told_the_choices():
-    """Materials are flex, metal and ductboard."""
+    """Materials are flex, metal, ductboard, PVC and lined metal."""
     with pytest.raises(UnknownNameError) as caught:
         ducts.roughness("clay")
-    assert str(caught.value) == "material: 'clay' came; choices are flex, metal, ductboard."
+    assert (
+        str(caught.value)
+        == "material: 'clay' came; choices are flex, metal, ductboard, pvc, lined."
+    )

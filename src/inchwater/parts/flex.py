@@ -1,4 +1,4 @@
-"""Flexible duct: what slack costs, and how much slack the words of the trade mean.
+"""Flexible duct: what slack costs, and how much slack a word of the trade or a sag means.
 
 Friction of stretched flex (``ducts``) times a correction for its lengthwise compression, after the
 tests of Abushakra, Walker and Sherman (LBNL) as the ASHRAE Handbook took them over.
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from inchwater.air import Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.units import from_si
 
 # Compression that the correction is computed up to; above 0.30 it is extrapolated. [-]
 MAX_COMPRESSION = 0.45
@@ -72,6 +73,134 @@ def compression_factor(compression: Values, diameter: Values) -> Values:
     per_compression = coefficients.value("flex", "factor per compression")
     decay = coefficients.value("flex", "decay length")
     return 1.0 + per_compression * compression * np.exp(-diameter / decay)
+
+
+def sag_length_factor(sag: Values, spacing: Values) -> Values:
+    """How many times as long as its spacing a flex duct is that hangs through between supports.
+
+    Parameters
+    ----------
+    sag : float or array
+        Depth of the middle below the supports, 0 to half of the spacing. [m]
+    spacing : float or array
+        Between supports. [m]
+
+    Returns
+    -------
+    float or array
+        Length along the duct over length along the run, from 1. [-]
+
+    Raises
+    ------
+    PartError
+        at ``sag`` or ``spacing`` if one cannot be.
+
+    Notes
+    -----
+    Length only: at the permissible half inch per foot it is 0.5 %.  The harm of a sag is the slack
+    that made it, see :func:`word_of_sag`.
+
+    References
+    ----------
+    Arc of a parabola, exact; geometry.
+
+    Examples
+    --------
+    >>> round(float(sag_length_factor(0.1524, 1.2192)), 3)
+    1.04
+    """
+    depth = _depth(sag, spacing)
+    slope = 4.0 * depth
+    # asinh(x)/x is 1 at zero, where it cannot be computed.
+    safe = np.where(slope > 1e-4, slope, 1.0)
+    ratio = np.where(slope > 1e-4, np.arcsinh(safe) / safe, 1.0 - slope**2 / 6.0)
+    result: Values = 0.5 * (np.sqrt(1.0 + slope**2) + ratio)
+    return result
+
+
+def word_of_sag(sag: float, spacing: float) -> str:
+    """What a sag says of the slack of a run: tight, slack, draped or kinked.
+
+    Parameters
+    ----------
+    sag, spacing : float
+        Depth between two supports, and how far these are apart. [m]
+
+    Returns
+    -------
+    str
+        A word of :func:`slack`: up to half of the permissible sag tight, up to it slack, beyond it
+        draped, from 2 in per foot kinked.
+
+    Raises
+    ------
+    PartError
+        at ``sag`` or ``spacing`` if one cannot be.
+
+    References
+    ----------
+    SMACNA HVAC Duct Construction Standards 1995, S3.36: half an inch per foot (read in a re-post);
+    the other steps are proposed. ``data/flex.csv``.
+
+    Examples
+    --------
+    >>> word_of_sag(0.0508, 1.2192)
+    'slack'
+    """
+    depth = float(_depth(sag, spacing))
+    # Sizes are typed in inches, so that one and the same sag can differ in the last digit.
+    for word, limit in (("tight", "tight sag"), ("slack", "permissible sag")):
+        if depth <= coefficients.value("flex", limit) * (1.0 + 1e-9):
+            return word
+    return "draped" if depth < coefficients.value("flex", "kinked sag") else "kinked"
+
+
+def beyond(diameter: float, compression: float | None = None) -> str | None:
+    """A sentence when a flex duct lies outside the tests that its friction is from, else None.
+
+    Parameters
+    ----------
+    diameter : float
+        Inside diameter. [m]
+    compression : float or None
+        As it is thought to be; None is not judged. [-]
+    """
+    low, high = (
+        coefficients.value("flex", key) for key in ("smallest diameter", "largest diameter")
+    )
+    if not low * (1.0 - 1e-9) <= diameter <= high * (1.0 + 1e-9):
+        inches = [from_si(each, "in") for each in (diameter, low, high)]
+        return (
+            f"Flex of {inches[0]:.1f} in lies outside the {inches[1]:.0f} to {inches[2]:.0f} in "
+            "that tests of slack can be carried over to: what slack costs it is a guess."
+        )
+    tested = coefficients.value("flex", "tested compression")
+    if compression is not None and compression > tested:
+        return (
+            f"Flex that is {compression:.0%} shorter than stretched lies beyond the tests, which "
+            f"end at {tested:.0%}: what it costs is carried on from there."
+        )
+    return None
+
+
+def _depth(sag: Values, spacing: Values) -> Values:
+    """Sag over spacing, within what a duct can have. [-]"""
+    if not np.all(np.asarray(spacing) > 0.0):
+        raise PartError(
+            where="spacing", came=f"{np.min(spacing):g}", right="it is a number above zero"
+        )
+    depth = np.asarray(sag, dtype=np.float64) / spacing
+    deepest = coefficients.value("flex", "deepest sag")
+    good = (depth >= 0.0) & (depth <= deepest)
+    if not np.all(good):
+        worst = float(np.atleast_1d(depth)[~np.atleast_1d(good)][0])
+        raise PartError(
+            where="sag",
+            came=f"{worst:.2g} times the distance between supports",
+            right=f"flex hangs from 0 to {deepest:g} times that distance",
+            do="Check both lengths; a deeper loop is a bend that doubles back.",
+        )
+    return depth
 
 
 @dataclass(frozen=True)
