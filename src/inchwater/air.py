@@ -6,7 +6,9 @@ chapter 1); viscosity is Sutherland's formula with the constants of the US Stand
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -40,10 +42,21 @@ class Air:
 STANDARD = Air(1.2013847, 1.82e-5)
 
 
+@cache
 def _psychrolib() -> Any:
-    """Psychrolib, set to SI; its unit system is global, so it is set before each use."""
-    import psychrolib
+    """Psychrolib as plain Python, set to SI.
 
+    Where numba is installed psychrolib has itself compiled, which takes ten seconds at each start
+    and gains nothing for a handful of states; so numba is out of its sight while it is loaded.
+    """
+    kept = sys.modules.get("numba")
+    sys.modules["numba"] = None  # type: ignore[assignment]
+    try:
+        import psychrolib
+    finally:
+        del sys.modules["numba"]
+        if kept is not None:
+            sys.modules["numba"] = kept
     psychrolib.SetUnitSystem(psychrolib.SI)
     return psychrolib
 

@@ -111,7 +111,7 @@ def test_what_the_table_holds_is_not_external(held, standing):
     network = compile_network(survey, {"coil": "dry"}, held)
     assert len(network.fan.references) == 2 - standing
     s = middle(network)
-    total = s.state.supply[0] - s.state.back[0] + s.drop["filter:f1"][0] + s.drop["coil:coil"][0]
+    total = s.supply[0] - s.back[0] + s.drop["filter:f1"][0] + s.drop["coil:coil"][0]
     if held:
         assert s.entry[0] * network.fan.entry < total - 10.0
     else:

@@ -15,7 +15,7 @@ from inchwater.calibration import Posterior
 from inchwater.calibration.priors import Prior
 from inchwater.network import Network, Solution, compile_network, solve
 from inchwater.network.elements import Array
-from inchwater.network.equations import Equations
+from inchwater.network.newton import looked_at
 from inchwater.network.resistances import coefficients
 from inchwater.quantity import Estimate
 from inchwater.survey import Change, Survey, apply
@@ -159,8 +159,8 @@ def ideal(posterior: Posterior, keys: Sequence[str], changes: Sequence[Change] =
     solution = solve(network, values, posterior.size, given=given)
     flow = np.full((posterior.size, len(network.edges)), network.design_flow)
     flow = flow * (solution.edge_flow / np.maximum(solution.airflow, 1e-9)[:, None])
-    now = Equations(network, given).drops(flow)[0]
-    best = Equations(_tight(network), handbook).drops(flow)[0]
+    now = looked_at(network, given, flow, solution.found.ends).drop
+    best = looked_at(_tight(network), handbook, flow, solution.found.ends).drop
     scale = given.scale.copy()
     for i, edge in enumerate(network.edges):
         if edge.key in keys:

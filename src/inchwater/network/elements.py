@@ -167,12 +167,12 @@ class Port:
     offset_by: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Network:
     """A compiled system in one condition; ``supply`` and ``returns`` are its leaves.
 
-    ``bypass`` are edges from the supply plenum back to the return side; ``rooms`` the edges by which
-    air leaves each room whose door is shut.
+    ``bypass`` are edges from the supply plenum back to the return side; ``rooms`` the edges by
+    which air leaves each room whose door is shut; ``heater`` edges of electric heat at the unit.
     """
 
     edges: tuple[Edge, ...]
@@ -188,6 +188,7 @@ class Network:
     design_flow: float
     state: Mapping[str, str] = field(default_factory=dict)
     bypass: tuple[int, ...] = ()
+    heater: tuple[int, ...] = ()
     rooms: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     @property
@@ -195,15 +196,10 @@ class Network:
         """All leaves: the supply's first, then the return's."""
         return self.supply + self.returns
 
-    def incidence(self) -> Array:
-        """Which leaf's flow passes which edge.  [edge, leaf; 0 or 1]"""
-        matrix = np.zeros((len(self.edges), len(self.leaves)))
-        for column, leaf in enumerate(self.leaves):
-            matrix[list(leaf.path), column] = 1.0
-        # What stands at the unit carries all of the supply's flow.
-        for row in (*self.unit_filter, *self.coil):
-            matrix[row, : len(self.supply)] = 1.0
-        return matrix
+    @property
+    def unit(self) -> tuple[int, ...]:
+        """Edges at the unit that all of the blower's air passes, in the air's order."""
+        return (*self.unit_filter, *self.coil, *self.heater)
 
     def index(self, key: str) -> int:
         """Index of the edge with this key."""

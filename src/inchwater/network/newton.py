@@ -1,133 +1,152 @@
-"""Solving a network: Newton on the leaves' flows with signed losses, thousands of variants at once.
+"""Bringing a network to rest, thousands of variants at once: the compiled kernel, in chunks.
 
-A start from square laws and a bisection on the blower, then Newton with a halved step where a full
-one does not help.  A variant is accepted on its residuals, never on the size of a step; if one does
-not come to rest, the error names the part and no numbers are left.
+The handbook's own variant is solved first; from its flows every variant gets a start of its own by
+square laws, and Newton with a halved step where a full one does not help finishes.  A variant is
+accepted on its residuals, never on the size of a step; if one does not come to rest, the error
+names the part and no numbers are left.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 
+from inchwater.errors import PartError
 from inchwater.network.elements import Array, Network
-from inchwater.network.equations import Equations
-from inchwater.network.resistances import Coefficients
+from inchwater.network.program import Found, Given, Job, Program, Tangent, found, program, tangent
+from inchwater.network.resistances import Coefficients, coefficients
 from inchwater.network.rest import MASS_TOLERANCE, PATH_TOLERANCE, refuse
 
+# Variants that are solved at a time; the memory beyond the results is that of one chunk's
+# resistances for each thread: about 8 bytes times (edges * 2 + ducts + laws) for each variant.
+CHUNK = 4096
+# Rounds of Newton after which a variant is given up. [-]
 MAX_ROUNDS = 60
+_PROGRAM = "_program"
+_SOLVE = Job(PATH_TOLERANCE, MASS_TOLERANCE, MAX_ROUNDS, as_found=False)
+_LOOK = Job(PATH_TOLERANCE, MASS_TOLERANCE, 0, as_found=True)
 
 
-@dataclass(frozen=True, slots=True)
-class State:
-    """A solved set of variants: leaf flows [m3/s], plenum and return total pressure [Pa]."""
-
-    flow: Array
-    supply: Array
-    back: Array
-    rounds: int
-
-
-def start(equations: Equations, size: int) -> Array:
-    """A first guess: every path a square law, the unit's flow by bisection on the blower."""
-    network = equations.network
-    n, n_supply = equations.matrix.shape[1], len(network.supply)
-    design = network.design_flow
-    guess = np.zeros((size, n))
-    guess[:, :n_supply] = design / max(n_supply, 1)
-    guess[:, n_supply:] = design / max(len(network.returns), 1)
-    drop, _ = equations.drops(guess @ equations.matrix.T)
-    path = np.maximum(drop @ equations.paths, 1e-9)
-    conductance = guess / np.sqrt(path)
-    k_supply = conductance[:, :n_supply].sum(axis=1) ** -2
-    k_return = conductance[:, n_supply:].sum(axis=1) ** -2
-    unit_drop, _ = equations.drops(np.full((size, len(network.edges)), design))
-    inside, _ = equations.entry(
-        np.full(size, design), unit_drop, np.zeros_like(unit_drop), np.zeros(size), np.zeros(size)
-    )
-    k_total = k_supply + k_return + inside / design**2
-    low, high = np.full(size, 0.02 * design), np.full(size, 4.0 * design)
-    for _ in range(20):
-        middle = 0.5 * (low + high)
-        too_low = equations.blower(k_total * middle**2)[0] > middle
-        low = np.where(too_low, middle, low)
-        high = np.where(too_low, high, middle)
-    unit = 0.5 * (low + high)
-    x = np.empty((size, n + 2))
-    x[:, :n_supply] = (
-        conductance[:, :n_supply] / conductance[:, :n_supply].sum(axis=1)[:, None] * unit[:, None]
-    )
-    x[:, n_supply:n] = (
-        conductance[:, n_supply:] / conductance[:, n_supply:].sum(axis=1)[:, None] * unit[:, None]
-    )
-    x[:, n] = k_supply * unit**2
-    x[:, n + 1] = -k_return * unit**2
-    return x
-
-
-def newton(network: Network, given: Coefficients, guess: Array | None = None) -> State:
+def newton(network: Network, given: Coefficients, threads: int = 1) -> Found:
     """All variants of a network at rest.
+
+    Parameters
+    ----------
+    threads : int
+        How many chunks are worked on at the same time; results do not depend on it. [-]
 
     Raises
     ------
     ConvergenceError
         If a variant's residuals stay above the accepted ones; names the part on the worst path.
+    PartError
+        If the network is no tree, or no air can leave it.
     """
-    size = given.scale.shape[0]
-    equations = Equations(network, given)
-    x = start(equations, size) if guess is None else guess.copy()
-    n = equations.matrix.shape[1]
-    scale = np.ones(n + 2)
-    scale[:n] = 100.0
-    scale[n:] = network.design_flow
+    p = prepared(network)
+    size, edges = given.scale.shape
+    ends = 2 + len(network.rooms)
+    result = found(size, edges, ends)
+    _in_chunks(
+        size,
+        threads,
+        lambda rows: _work(
+            p, _rows(given, rows), _SOLVE, Found(*(field[rows] for field in result))
+        ),
+    )
+    # Written so that a residual that is no number is refused too.
+    good = (result.path <= PATH_TOLERANCE) & (result.mass <= MASS_TOLERANCE)
+    if not np.all(good) or not np.all(np.isfinite(result.ends)):
+        refuse(network, given, result, ~good)
+    return result
 
-    def measure(residual: Array, at: Array) -> tuple[Array, Array]:
-        head = np.maximum(at[:, n] - at[:, n + 1], 1.0)
-        worst = np.abs(residual[:, :n]).max(axis=1) / head
-        mass = np.abs(residual[:, n:]).max(axis=1) / network.design_flow
-        return worst, mass
 
-    residual, slope, d_tesp, dq = equations.residual(x)
-    active = np.arange(size)
-    rounds = 0
-    while rounds < MAX_ROUNDS:
-        rounds += 1
-        path, mass = measure(residual, x)
-        active = np.flatnonzero((path > PATH_TOLERANCE) | (mass > MASS_TOLERANCE))
-        if not len(active):
-            break
-        part = equations.some(active)
-        jacobian = part.jacobian(slope[active], d_tesp[active], dq[active])
-        try:
-            step = np.linalg.solve(jacobian, -residual[active][:, :, None])[:, :, 0]
-        except np.linalg.LinAlgError:
-            # A part that resists without end leaves its own flow undecided.
-            break
-        before = np.square(residual[active] / scale).sum(axis=1)
-        length = np.ones(len(active))
-        pending = np.arange(len(active))
-        for _ in range(12):
-            trial = x[active[pending]] + length[pending, None] * step[pending]
-            tried = equations.some(active[pending]).residual(trial)
-            merit = np.square(tried[0] / scale).sum(axis=1)
-            good = merit < before[pending] * (1.0 - 1e-4 * length[pending])
-            done = active[pending[good]]
-            x[done] = trial[good]
-            residual[done], slope[done] = tried[0][good], tried[1][good]
-            d_tesp[done], dq[done] = tried[2][good], tried[3][good]
-            pending = pending[~good]
-            if not len(pending):
-                break
-            length[pending] *= 0.5
-        if len(pending):
-            stuck = active[pending]
-            path_stuck, mass_stuck = measure(residual[stuck], x[stuck])
-            # Rounding holds a variant at rest just above the line; a true stall is refused below.
-            if np.all((path_stuck < 1e-9) & (mass_stuck < 1e-8)) or len(pending) == len(active):
-                break
-    path, mass = measure(residual, x)
-    bad = (path > PATH_TOLERANCE) | (mass > MASS_TOLERANCE)
-    if np.any(bad) or not np.all(np.isfinite(x)):
-        refuse(equations, residual, x, bad)
-    return State(flow=x[:, :n], supply=x[:, n], back=x[:, n + 1], rounds=rounds)
+def _work(p: Program, given: Given, job: Job, result: Found) -> None:
+    from inchwater.network.kernel import work
+
+    size, edges = result.flow.shape
+    nothing = np.empty((0, size, edges)), np.empty((0, size))
+    no_change = tangent(0, size, edges, result.ends.shape[1])
+    work(p, given, job, result, *nothing, no_change)
+
+
+def _in_chunks(size: int, threads: int, do: Callable[[slice], None]) -> None:
+    chunks = [slice(at, min(at + CHUNK, size)) for at in range(0, size, CHUNK)]
+    if threads == 1 or len(chunks) == 1:
+        for rows in chunks:
+            do(rows)
+        return
+    with ThreadPoolExecutor(threads) as pool:
+        for done in [pool.submit(do, rows) for rows in chunks]:
+            done.result()
+
+
+def prepared(network: Network) -> Program:
+    """The network's arrays with the flows of its handbook variant, made once for each network."""
+    kept = network.__dict__.get(_PROGRAM)
+    if kept is None:
+        kept = network.__dict__[_PROGRAM] = _prepare(network)
+    result: Program = kept
+    return result
+
+
+def _prepare(network: Network) -> Program:
+    if not network.supply or not network.returns:
+        side = "supply" if not network.supply else "return"
+        raise PartError(
+            where=side, came="no way for the air", right="air needs a way out and a way back"
+        )
+    p = program(network)
+    result = found(1, len(network.edges), 2 + len(network.rooms))
+    _work(p, _rows(coefficients(network, {}, 1), slice(0, 1)), _SOLVE, result)
+    flow = result.flow[0]
+    if not np.all(np.isfinite(flow)) or not result.path[0] <= PATH_TOLERANCE:
+        # The variants may still be solvable; they start from equal shares.
+        return p
+    return program(network, flow, float(result.entry[0]))
+
+
+def _rows(given: Coefficients, rows: slice) -> Given:
+    return Given(*(np.ascontiguousarray(getattr(given, name)[rows]) for name in Given._fields))
+
+
+def looked_at(network: Network, given: Coefficients, flow: Array, ends: Array) -> Found:
+    """Drops, blower and residuals at given flows and pressures, whether or not they are at rest.
+
+    Parameters
+    ----------
+    flow : array (sample, edge) [m3/s]
+    ends : array (sample, end), as in :class:`program.Found` [Pa]
+    """
+    size, edges = flow.shape
+    result = found(size, edges, ends.shape[1])
+    result.flow[:], result.ends[:] = flow, ends
+    _work(prepared(network), _rows(given, slice(None)), _LOOK, result)
+    return result
+
+
+def answers(
+    network: Network, given: Coefficients, at: Found, added: Array, blown: Array
+) -> Tangent:
+    """How flows and pressures answer to small changes of the parts, at solved flows.
+
+    Parameters
+    ----------
+    added : array (change, sample, edge)
+        What each change adds to each edge's drop. [Pa per unit of the change]
+    blown : array (change, sample)
+        What it adds to the blower's flow at these flows. [m3/s per unit]
+    """
+    from inchwater.network.kernel import work
+
+    size, edges = at.flow.shape
+    result = tangent(len(added), size, edges, at.ends.shape[1])
+    work(prepared(network), _rows(given, slice(None)), _LOOK, at, added, blown, result)
+    return result
+
+
+def unit_flow(network: Network, found: Found) -> Array:
+    """Flow through the unit: all that is supplied and all that a bypass takes back. [m3/s]"""
+    out = {leaf.path[0] for leaf in network.supply} | set(network.bypass)
+    return np.asarray(found.flow[:, sorted(out)].sum(axis=1))

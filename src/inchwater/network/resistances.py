@@ -18,6 +18,7 @@ class Coefficients:
     friction : array (sample, piece), factor on each friction piece's drop [-]
     quadratic : array (sample, edge), drop per flow squared [Pa s2/m6]
     power : array (sample, law), coefficient of each power law [Pa / (m3/s)^n]
+    tee : array (sample, tee), factor on each tee's loss [-]
     scale : array (sample, edge), factor on the whole edge [-]
     level : array (sample,), factor on the blower's flow [-]
     share : array (sample, tap), weights of the taps [-]
@@ -28,6 +29,7 @@ class Coefficients:
     friction: Array
     quadratic: Array
     power: Array
+    tee: Array
     scale: Array
     level: Array
     share: Array
@@ -53,7 +55,7 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
     size : int
         Number of variants.
     """
-    friction, power = [], []
+    friction, power, tee = [], [], []
     quadratic = np.zeros((size, len(network.edges)))
     for i, edge in enumerate(network.edges):
         for piece in edge.friction:
@@ -68,6 +70,8 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
             quadratic[:, i] += _quadratic(local, network) * product(local.by, values, size)
         for law in edge.power:
             power.append(_law(law, network) * product(law.by, values, size))
+        if edge.tee is not None:
+            tee.append(product(edge.tee.by, values, size))
     fan = network.fan
     share = np.ones((size, 1))
     if fan.tap_by is not None and len(fan.curves) > 1:
@@ -77,6 +81,7 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
         friction=np.stack(friction, axis=1) if friction else np.zeros((size, 0)),
         quadratic=quadratic,
         power=np.stack(power, axis=1) if power else np.zeros((size, 0)),
+        tee=np.stack(tee, axis=1) if tee else np.zeros((size, 0)),
         scale=np.ones((size, len(network.edges))),
         level=product(fan.level, values, size),
         share=share,

@@ -8,32 +8,27 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.errors import ConvergenceError
-from inchwater.network.elements import Array
-from inchwater.network.equations import Equations
+from inchwater.network.elements import Network
+from inchwater.network.program import Found
+from inchwater.network.resistances import Coefficients
 
 # Accepted residuals: each path against the fan's pressure, mass against the fan's flow.
 PATH_TOLERANCE = 1e-6
 MASS_TOLERANCE = 1e-9
 
 
-def refuse(equations: Equations, residual: Array, x: Array, bad: NDArray[np.bool_]) -> NoReturn:
+def refuse(network: Network, given: Coefficients, found: Found, bad: NDArray[np.bool_]) -> NoReturn:
     """Say which part keeps the first of the variants in ``bad`` (sample,) from coming to rest.
-
-    Parameters
-    ----------
-    residual, x : array (sample, leaf + 2)
-        What is left of the equations, and the flows and pressures at which it is. [Pa, m3/s]
 
     Raises
     ------
     ConvergenceError
         Always.
     """
-    network = equations.network
-    rows = np.flatnonzero(bad | ~np.isfinite(x).all(axis=1))
-    n = len(network.leaves)
+    rows = np.flatnonzero(bad | ~np.isfinite(found.ends).all(axis=1))
+    row = int(rows[0])
     came = f"{len(rows)} of {len(bad)} variants that did not come to rest"
-    broken = _not_a_number(equations, int(rows[0]))
+    broken = _not_a_number(network, given, row)
     if broken is not None:
         raise ConvergenceError(
             where=broken,
@@ -41,34 +36,37 @@ def refuse(equations: Equations, residual: Array, x: Array, bad: NDArray[np.bool
             right="the resistance of a part is a finite number",
             do=f"Look at the sizes and losses typed for {broken}.",
         )
-    left = np.abs(np.nan_to_num(residual[rows[0]], nan=np.inf))
-    head = max(float(x[rows[0], n] - x[rows[0], n + 1]), 1.0)
-    if left[n:].max() / network.design_flow > left[:n].max() / head:
+    worst = int(found.worst[row])
+    if found.path[row] <= PATH_TOLERANCE or worst < 0:
         raise ConvergenceError(
             where="blower",
             came=came,
             right="the blower should move one airflow at the pressure that the ducts ask for",
             do="Look at the cells of the blower table.",
         )
-    leaf = network.leaves[int(np.argmax(left[:n]))]
+    key = network.edges[worst].key
+    leaf = next((one for one in network.leaves if one.path[-1] == worst), None)
     raise ConvergenceError(
-        where=network.edges[leaf.path[-1]].key if leaf.path else leaf.id,
+        where=key,
         came=came,
         right="the pressures along its path should add up to the plenum's",
-        do=f"Look at the sizes and losses typed for {leaf.id}.",
+        do=f"Look at the sizes and losses typed for {key if leaf is None else leaf.id}.",
     )
 
 
-def _not_a_number(equations: Equations, row: int) -> str | None:
+def _not_a_number(network: Network, given: Coefficients, row: int) -> str | None:
     """Key of the first edge whose resistance in a variant is no finite number."""
-    given = equations.given
-    for i, edge in enumerate(equations.network.edges):
+    piece, law, tee = 0, 0, 0
+    for i, edge in enumerate(network.edges):
+        pieces, laws, tees = len(edge.friction), len(edge.power), int(edge.tee is not None)
         parts = (
             given.quadratic[row, i : i + 1],
             given.scale[row, i : i + 1],
-            given.friction[row, equations.piece_edge == i],
-            given.power[row, equations.law_edge == i],
+            given.friction[row, piece : piece + pieces],
+            given.power[row, law : law + laws],
+            given.tee[row, tee : tee + tees],
         )
         if not all(np.isfinite(part).all() for part in parts):
             return edge.key
+        piece, law, tee = piece + pieces, law + laws, tee + tees
     return None

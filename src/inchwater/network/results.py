@@ -6,17 +6,18 @@ at that place.  All arrays have the axis (sample,).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 
-from inchwater.errors import OutsideTableError
-from inchwater.network.elements import Array, Network, Values
-from inchwater.network.equations import Equations
-from inchwater.network.newton import State, newton
+from inchwater.errors import OutsideTableError, UnknownNameError
+from inchwater.network.elements import Array, Leaf, Network, Values
+from inchwater.network.newton import newton, unit_flow
+from inchwater.network.program import Found
 from inchwater.network.resistances import Coefficients, coefficients
+from inchwater.network.sensitivity import Nudge, nudge
 from inchwater.parts import blowers
 from inchwater.quantity import Estimate, said
 
@@ -34,33 +35,50 @@ class Solution:
 
     network: Network
     values: Values
-    state: State
+    found: Found
     given: Coefficients
+    nudges: Mapping[str, Nudge] = field(default_factory=dict)
+
+    @property
+    def size(self) -> int:
+        """Number of variants. [-]"""
+        return len(self.found.entry)
+
+    @property
+    def supply(self) -> Array:
+        """Total pressure in the supply plenum (sample,). [Pa]"""
+        return np.asarray(self.found.ends[:, 0])
+
+    @property
+    def back(self) -> Array:
+        """Total pressure at the return end of the ducts, negative (sample,). [Pa]"""
+        return np.asarray(-self.found.ends[:, 1])
 
     @cached_property
-    def _equations(self) -> Equations:
-        return Equations(self.network, self.given)
+    def room(self) -> Mapping[str, Array]:
+        """Pressure of each room whose door is shut, against the house (sample,). [Pa]"""
+        return {name: self.found.ends[:, 2 + i] for i, name in enumerate(self.network.rooms)}
 
     @cached_property
     def airflow(self) -> Array:
         """Flow through the blower (sample,). [m3/s]"""
-        return np.asarray(self.state.flow[:, : len(self.network.supply)].sum(axis=1))
+        return unit_flow(self.network, self.found)
 
     @cached_property
     def delivered(self) -> Array:
         """Flow through registers into rooms (sample,). [m3/s]"""
-        kept = [i for i, leaf in enumerate(self.network.supply) if leaf.kind == "run"]
-        return np.asarray(self.state.flow[:, kept].sum(axis=1))
+        ends = [leaf.path[-1] for leaf in self.network.supply if leaf.kind == "run"]
+        return np.asarray(self.found.flow[:, ends].sum(axis=1))
 
-    @cached_property
+    @property
     def edge_flow(self) -> Array:
         """Flow of each edge (sample, edge). [m3/s]"""
-        return self.state.flow @ self._equations.matrix.T
+        return np.asarray(self.found.flow)
 
-    @cached_property
+    @property
     def edge_drop(self) -> Array:
         """Drop of total pressure along each edge (sample, edge). [Pa]"""
-        return self._equations.drops(self.edge_flow)[0]
+        return np.asarray(self.found.drop)
 
     @cached_property
     def drop(self) -> Mapping[str, Array]:
@@ -76,26 +94,24 @@ class Solution:
     def flow(self) -> Mapping[str, Array]:
         """Flow of each run by its id. [m3/s]"""
         return {
-            leaf.id: self.state.flow[:, i]
-            for i, leaf in enumerate(self.network.supply)
+            leaf.id: self.edge_flow[:, leaf.path[-1]]
+            for leaf in self.network.supply
             if leaf.kind != "leak"
         }
 
-    def _leak(self, which: str) -> Array:
-        for i, leaf in enumerate(self.network.leaves):
-            if leaf.kind == "leak" and leaf.id == which:
-                return self.state.flow[:, i]
-        return np.zeros_like(self.airflow)
+    def _leak(self, leaves: tuple[Leaf, ...]) -> Array:
+        lost = [leaf.path[-1] for leaf in leaves if leaf.kind == "leak"]
+        return np.asarray(self.edge_flow[:, lost].sum(axis=1))
 
     @property
     def leak_supply(self) -> Array:
         """Air lost from the supply ducts (sample,). [m3/s]"""
-        return self._leak("supply-leak")
+        return self._leak(self.network.supply)
 
     @property
     def leak_return(self) -> Array:
         """Air drawn in by the return ducts from around them (sample,). [m3/s]"""
-        return self._leak("return-leak")
+        return self._leak(self.network.returns)
 
     @cached_property
     def total(self) -> Mapping[str, Array]:
@@ -103,13 +119,13 @@ class Solution:
         network = self.network
         at_filter = sum((self.edge_drop[:, i] for i in network.unit_filter), np.zeros(1))
         result = {
-            "before-filter": self.state.back,
-            "return": self.state.back - at_filter,
-            "supply": self.state.supply,
+            "before-filter": self.back,
+            "return": self.back - at_filter,
+            "supply": self.supply,
         }
         if network.coil and network.coil_outside:
             at_coil = sum((self.edge_drop[:, i] for i in network.coil), np.zeros(1))
-            result["before-coil"] = self.state.supply + at_coil
+            result["before-coil"] = self.supply + at_coil
         return result
 
     @cached_property
@@ -151,14 +167,10 @@ class Solution:
         """External static at the table's boundary, as read (sample,). [Pa]"""
         return self.reads[self.outlet] - self.reads[self.inlet]
 
-    @cached_property
+    @property
     def entry(self) -> Array:
         """Pressure at which the table is entered, at standard density (sample,). [Pa]"""
-        zero = np.zeros_like(self.edge_drop)
-        tesp, _ = self._equations.entry(
-            self.airflow, self.edge_drop, zero, self.state.supply, self.state.back
-        )
-        return tesp / self.network.fan.entry
+        return np.asarray(self.found.entry)
 
     @cached_property
     def beyond(self) -> Array:
@@ -176,14 +188,68 @@ class Solution:
             if watts is None:
                 return None
             total = total + self.given.share[:, k] * watts
-        for name, _ in fan.power_by:
-            total = total * self._value(name, 1.0)
+        for name, exponent in fan.power_by:
+            total = total * self._value(name, 1.0) ** exponent
         # A table's watts are for standard air; at a given speed they go with density.
         return total * fan.entry
 
     def side(self, side: str) -> Array:
         """Drop of a side's ducts, room to test point or test point to room (sample,). [Pa]"""
-        return self.state.supply if side == "supply" else -self.state.back
+        return self.supply if side == "supply" else -self.back
+
+    def output(self, name: str) -> Array:
+        """A result by its name (sample,).
+
+        ``airflow``, ``delivered``, ``leak_supply``, ``leak_return``, ``tesp``, ``entry``,
+        ``power``; ``static:<test point>`` as read, ``drop:<part>``, ``flow:<run>``,
+        ``room:<room>``.
+
+        Raises
+        ------
+        UnknownNameError
+            If there is no such result.
+        """
+        what, _, key = name.partition(":")
+        many: Mapping[str, Mapping[str, Array]] = {
+            "static": self.reads,
+            "drop": self.drop,
+            "flow": self.flow,
+            "room": self.room,
+        }
+        if what in many and key in many[what]:
+            return many[what][key]
+        plain = ("airflow", "delivered", "leak_supply", "leak_return", "tesp", "entry", "power")
+        result = getattr(self, name) if name in plain else None
+        if result is None:
+            known = [*plain, *(f"{kind}:{one}" for kind, all_ in many.items() for one in all_)]
+            raise UnknownNameError(
+                where="output", came=repr(name), right=f"results are {', '.join(known)}"
+            )
+        return np.asarray(result)
+
+    def sensitivity(self, output: str, parameter: str) -> Array:
+        """Slope of a result over a parameter's value (sample,). [SI of the result per unit]
+
+        Parameters
+        ----------
+        output : str
+            As for :meth:`output`.
+        parameter : str
+            Name of one of the network's parameters: ``run:r1:friction``.
+        """
+        moved = self.nudges.get(parameter)
+        if moved is None:
+            moved = nudge(self.network, self.values, self.given, self.found, parameter)
+        low, high = (
+            Solution(
+                self.network,
+                values,
+                moved.moved(self.found, sign),
+                coefficients(self.network, values, self.size),
+            ).output(output)
+            for values, sign in ((moved.low, -1.0), (moved.high, 1.0))
+        )
+        return np.asarray((high - low) / (2.0 * moved.step))
 
     def refuse_outside(self, weights: Array | None = None) -> None:
         """OutsideTableError if the middle of the answer lies more than 0.1 in. w.c. outside."""
@@ -213,7 +279,8 @@ def solve(
     values: Values,
     size: int | None = None,
     given: Coefficients | None = None,
-    guess: Array | None = None,
+    wrt: Sequence[str] = (),
+    threads: int = 1,
 ) -> Solution:
     """Solve a network for parameter values.
 
@@ -225,17 +292,26 @@ def solve(
         Number of variants, when ``values`` is empty. [-]
     given : Coefficients, optional
         Resistances to use in place of those that follow from ``values``.
-    guess : array (sample, leaf + 2), optional
-        Flows and pressures to start from. [m3/s, Pa]
+    wrt : sequence of str
+        Parameters whose sensitivities are wanted; others can be asked for later at the same cost.
+    threads : int
+        How many cores may work on it; results are the same bits with any number. [-]
 
     Raises
     ------
     ConvergenceError
         If a variant does not come to rest; names the part.
+
+    Notes
+    -----
+    Variants are solved in chunks of :data:`newton.CHUNK`.  The result holds
+    8 · variants · (2 · edges + 8) bytes, the resistances about 8 · variants · (2 · edges + ducts +
+    laws + 8) more.
     """
     if size is None:
         size = len(next(iter(values.values()))) if values else 1
     if given is None:
         given = coefficients(network, values, size)
-    state = newton(network, given, guess)
-    return Solution(network=network, values=values, state=state, given=given)
+    found = newton(network, given, threads)
+    nudges = {name: nudge(network, values, given, found, name) for name in wrt}
+    return Solution(network, values, found, given, nudges)

@@ -1,0 +1,530 @@
+"""The compiled heart of the solver: Newton on the flows of a tree, one variant after the other.
+
+The equations of a tree need no matrix.  At given flows every edge is a straight line between the
+pressures at its ends and its flow.  A sweep inward from the leaves turns each subtree into one such
+line; two equations at the unit (air supplied is air returned; the blower moves what its table says)
+give the pressures at both ends of the duct system; a sweep outward gives all flows.  Cost is linear
+in the edges.  Shut rooms are further unknowns beside the two pressures, a bypass is an edge between
+them.  The arithmetic of a variant does not depend on the others, so results are the same bits in
+any batch, chunk or thread.
+
+``work`` is one long function for a reason: compiled code that hands arrays from function to
+function counts references at every call, which cost six times the arithmetic.  Its sections are
+named; ``program.py`` says what the arrays are.
+"""
+
+from __future__ import annotations
+
+from math import log
+
+import numpy as np
+from numba import njit
+
+from inchwater.parts.ducts import LAMINAR_DRAG, LAMINAR_END, TURBULENT_START
+
+_SHORTEST = 1e-4  # of a step that is halved because it does not help [-]
+_DECADE = 2.0 / log(10.0)
+_STILL = 1e-4  # change of 1/sqrt(f) at which Newton on Colebrook, which squares errors, stops [-]
+_HEAD = 100.0  # pressure that residuals of paths are weighed by against those of flows [Pa]
+_ROUNDING = 1e-24  # sum of weighed squares that cannot fall any further [-]
+_OPTIONS = {"cache": True, "nogil": True, "error_model": "numpy"}
+
+
+@njit(**_OPTIONS)
+def _drag(reynolds, rough, x):
+    """Darcy factor times Re, its slope over Re, and 1/sqrt(f) of the turbulent part.
+
+    The law of ``parts.ducts.friction_factor``, which tests hold it to; ``rough`` is relative
+    roughness over 3.7, ``x`` a first guess of 1/sqrt(f).
+    """
+    turbulent = max(reynolds, LAMINAR_END)
+    b = 2.51 / turbulent
+    inside = rough + b * x
+    for _ in range(20):
+        step = (x + _DECADE * np.log(inside)) / (1.0 + _DECADE * b / inside)
+        x -= step
+        inside = rough + b * x
+        if abs(step) <= _STILL * x:
+            break
+    factor = 1.0 / (x * x)
+    share = _DECADE * b / inside
+    drag = factor * turbulent
+    slope = factor * (1.0 - 2.0 * share / (1.0 + share))
+    if reynolds < TURBULENT_START:
+        span = TURBULENT_START - LAMINAR_END
+        at = min(max((reynolds - LAMINAR_END) / span, 0.0), 1.0)
+        weight = at * at * (3.0 - 2.0 * at)
+        weight_slope = 6.0 * at * (1.0 - at) / span
+        slope = weight * slope + weight_slope * (drag - LAMINAR_DRAG)
+        drag = LAMINAR_DRAG + weight * (drag - LAMINAR_DRAG)
+    return drag, slope, x
+
+
+@njit(**_OPTIONS)
+def _tee(curve, row, flow, common):
+    """Loss at a tee over the common leg's velocity pressure per flow squared, and its two slopes.
+
+    Between no air and all of it the curve holds.  Beyond, air comes back through a leg: its loss is
+    then the curve's end on its own flow, so that nothing jumps when the common flow dies.
+    """
+    pieces = curve.shape[1]
+    end = curve[row, pieces - 1].sum()
+    if abs(common) < 1e-12:
+        return end * flow * abs(flow), 2.0 * abs(end * flow), 0.0
+    sign = 1.0 if common > 0.0 else -1.0
+    ratio = flow / common
+    if ratio > 1.0:
+        return sign * end * flow * flow, 2.0 * sign * end * flow, 0.0
+    first = curve[row, 0, 0]
+    if ratio < 0.0:
+        back = abs(end)
+        drop = sign * (first * common * common - back * flow * flow)
+        return drop, -2.0 * sign * back * flow, 2.0 * sign * first * common
+    place = ratio * pieces
+    i = min(int(place), pieces - 1)
+    u = place - i
+    a, b, c, d = curve[row, i, 0], curve[row, i, 1], curve[row, i, 2], curve[row, i, 3]
+    value = a + u * (b + u * (c + u * d))
+    rise = (b + u * (2.0 * c + 3.0 * u * d)) * pieces
+    size = abs(common)
+    return size * value * common, size * rise, size * (2.0 * value - rise * ratio)
+
+
+@njit(**_OPTIONS)
+def _eliminate(matrix, right):
+    """Gauss with pivots, in place; the solution replaces ``right``."""
+    n = right.shape[0]
+    for i in range(n):
+        best = i
+        for j in range(i + 1, n):
+            if abs(matrix[j, i]) > abs(matrix[best, i]):
+                best = j
+        if best != i:
+            for k in range(n):
+                matrix[i, k], matrix[best, k] = matrix[best, k], matrix[i, k]
+            right[i], right[best] = right[best], right[i]
+        for j in range(i + 1, n):
+            factor = matrix[j, i] / matrix[i, i]
+            for k in range(i, n):
+                matrix[j, k] -= factor * matrix[i, k]
+            right[j] -= factor * right[i]
+    for i in range(n - 1, -1, -1):
+        for k in range(i + 1, n):
+            right[i] -= matrix[i, k] * right[k]
+        right[i] /= matrix[i, i]
+
+
+@njit(**_OPTIONS)
+def work(p, c, job, out, added, blown, change):
+    """Bring every variant to rest, or follow small changes of its parts from rest.
+
+    Parameters
+    ----------
+    p : Program; c : Given; job : Job; out : Found
+        See ``program.py``.  ``out`` is written; its flows and ends are read first if the job says
+        so, as they are when changes are followed.
+    added : array (change, variant, edge)
+        What each change adds to each edge's drop at its flow; none when solving. [Pa per unit]
+    blown : array (change, variant)
+        What each adds to the blower's flow at these flows. [m3/s per unit]
+    change : Tangent
+        Written: changes of flows, drops, ends and, from these alone, of the table's entry.
+    """
+    # Every array by a name of its own, once: see the module's docstring.
+    tree, above, on_supply, is_leaf = p.tree, p.above, p.on_supply, p.is_leaf
+    behind, unit, bypass, transfer, transfer_room = (
+        p.behind,
+        p.unit,
+        p.bypass,
+        p.transfer,
+        p.transfer_room,
+    )
+    piece_start, piece_reynolds, piece_scale = p.piece_start, p.piece_reynolds, p.piece_scale
+    piece_rough, piece_x, piece_nominal = p.piece_rough, p.piece_x, p.piece_nominal
+    law_start, law_exponent, law_nominal = p.law_start, p.law_exponent, p.law_nominal
+    tee_row, tee_curve, tee_scale, tee_nominal = p.tee_row, p.tee_curve, p.tee_scale, p.tee_nominal
+    fan_x, fan_left, fan_power, fan_count = p.fan_x, p.fan_left, p.fan_power, p.fan_count
+    reference_exponent, reference_nominal = p.reference_exponent, p.reference_nominal
+    friction, quadratic, power, tee = c.friction, c.quadratic, c.power, c.tee
+    scale, level, share, references = c.scale, c.level, c.share, c.references
+    steepness = c.steepness
+    edges, branches, ends_count = scale.shape[1], tree.shape[0], 2 + p.rooms
+    columns = 1 + p.rooms
+    flow, new, trial = np.empty(edges), np.empty(edges), np.empty(edges)
+    drop, slope, cross = np.empty(edges), np.empty(edges), np.empty(edges)
+    line_drop, line_flow = np.empty(edges), np.zeros(edges)
+    gain, gain_below, cross_below = np.zeros(edges), np.zeros(edges), np.zeros(edges)
+    rest, rest_below = np.zeros((edges, columns)), np.zeros((edges, columns))
+    below = np.zeros(edges)
+    ends, end_new, end_trial = np.zeros(ends_count), np.zeros(ends_count), np.zeros(ends_count)
+    matrix, right = np.zeros((ends_count, ends_count)), np.zeros(ends_count)
+    balance = np.zeros(ends_count)
+    x = np.empty(piece_x.shape[0])
+    changes = added.shape[0]
+
+    for v in range(scale.shape[0]):
+        x[:] = piece_x
+        if job.as_found:
+            trial[:] = out.flow[v]
+            end_trial[:] = out.ends[v]
+        else:
+            # --- a start: every edge a square law through its drop at the nominal flows ---------
+            total = -p.velocity
+            out_gain, back_gain = 0.0, 0.0
+            for e in range(edges):
+                gain_below[e] = 0.0
+                # For a moment: the edge's drop over flow squared.
+                square = quadratic[v, e]
+                for k in range(piece_start[e], piece_start[e + 1]):
+                    square += piece_nominal[k] * friction[v, k]
+                for k in range(law_start[e], law_start[e + 1]):
+                    square += law_nominal[k] * power[v, k]
+                row = tee_row[e]
+                if row >= 0:
+                    square += tee_nominal[row] * tee[v, row]
+                drop[e] = square * scale[v, e]
+            for j in range(branches - 1, -1, -1):
+                e = tree[j]
+                resist = drop[e]
+                if not is_leaf[e]:
+                    resist += 1.0 / (gain_below[e] * gain_below[e])
+                gain[e] = 1.0 / np.sqrt(max(resist, p.least))
+                a = above[e]
+                if a >= 0:
+                    gain_below[a] += gain[e]
+                elif on_supply[e]:
+                    out_gain += gain[e]
+                else:
+                    back_gain += gain[e]
+            through = 1.0 - p.nominal_bypass
+            total += through * through * (1.0 / out_gain**2 + 1.0 / back_gain**2)
+            for j in range(unit.shape[0]):
+                total += drop[unit[j]]
+            for k in range(reference_exponent.shape[0]):
+                total -= references[v, k] * reference_nominal[k]
+            # The blower as a straight line through its nominal point: flow = b + m * total * flow².
+            m = p.nominal_slope * level[v]
+            b = (p.nominal_unit - p.nominal_slope * p.nominal_entry) * level[v]
+            root = 1.0 - 4.0 * m * total * b
+            unit_flow = p.nominal_unit
+            if root > 0.0 and m * total < 0.0:
+                unit_flow = 2.0 * b / (1.0 + np.sqrt(root))
+            air = through * unit_flow
+            for k in range(ends_count):
+                end_trial[k] = 0.0
+            end_trial[0] = (air / out_gain) ** 2
+            end_trial[1] = (air / back_gain) ** 2
+            for j in range(branches):
+                e = tree[j]
+                a = above[e]
+                if a >= 0:
+                    trial[e] = trial[a] * gain[e] / gain_below[a]
+                else:
+                    trial[e] = air * gain[e] / (out_gain if on_supply[e] else back_gain)
+            for j in range(unit.shape[0]):
+                trial[unit[j]] = unit_flow
+            for j in range(bypass.shape[0]):
+                trial[bypass[j]] = unit_flow * p.nominal_bypass / bypass.shape[0]
+            for j in range(transfer.shape[0]):
+                trial[transfer[j]] = 0.0
+            for j in range(transfer.shape[0]):
+                # What a shut room's runs bring leaves by its ways in equal parts.
+                ways = 0
+                for k in range(transfer.shape[0]):
+                    if transfer_room[k] == transfer_room[j]:
+                        ways += 1
+                for k in range(branches):
+                    e = tree[k]
+                    if behind[e] == transfer_room[j]:
+                        trial[transfer[j]] += (trial[e] if on_supply[e] else -trial[e]) / ways
+
+        rounds, length, before, at_change = 0, 1.0, np.inf, 0
+        while True:
+            # --- all parts at the flows of the trial ------------------------------------------
+            unit_flow, entry_rise = 0.0, 0.0
+            worst, worst_at, squares = 0.0, -1, 0.0
+            for e in range(edges):
+                q = trial[e]
+                size = abs(q)
+                floor = max(size, p.chord)
+                d = quadratic[v, e] * size * q
+                m = 2.0 * quadratic[v, e] * floor
+                cross[e] = 0.0
+                for k in range(piece_start[e], piece_start[e + 1]):
+                    per = piece_reynolds[k]
+                    drag, rise, x[k] = _drag(size * per, piece_rough[k], x[k])
+                    unit_drop = piece_scale[k] * friction[v, k] * per
+                    d += unit_drop * drag * q
+                    m += unit_drop * (drag + size * per * rise)
+                for k in range(law_start[e], law_start[e + 1]):
+                    n = law_exponent[k]
+                    # Below the chord a straight line stands for the law, whose slope may vanish.
+                    b = power[v, k] * (floor if n == 2.0 else floor ** (n - 1.0))
+                    d += b * q
+                    m += (n if size >= p.chord else 1.0) * b
+                row = tee_row[e]
+                if row >= 0:
+                    a = above[e]
+                    loss, own, other = _tee(tee_curve, row, q, trial[a])
+                    b = tee_scale[row] * tee[v, row]
+                    d += b * loss
+                    m += b * own
+                    cross[e] = b * other * scale[v, e]
+                # A gain at a tee may outweigh what the leg resists; a sweep needs a rising line.
+                m = max(m, 2.0 * p.least * floor)
+                drop[e] = d * scale[v, e]
+                slope[e] = m * scale[v, e]
+            for j in range(branches):
+                e = tree[j]
+                a = above[e]
+                if a >= 0:
+                    here = below[a] - drop[e]
+                elif on_supply[e]:
+                    here = end_trial[0] - drop[e]
+                    unit_flow += trial[e]
+                else:
+                    here = end_trial[1] - drop[e]
+                below[e] = here
+                if is_leaf[e]:
+                    room = behind[e]
+                    if room >= 0:
+                        here += -end_trial[2 + room] if on_supply[e] else end_trial[2 + room]
+                    squares += here * here
+                    if not abs(here) <= worst:
+                        worst, worst_at = abs(here), e
+            for j in range(bypass.shape[0]):
+                e = bypass[j]
+                unit_flow += trial[e]
+                here = end_trial[0] + end_trial[1] - drop[e]
+                squares += here * here
+                if not abs(here) <= worst:
+                    worst, worst_at = abs(here), e
+            for j in range(transfer.shape[0]):
+                e = transfer[j]
+                here = end_trial[2 + transfer_room[j]] - drop[e]
+                squares += here * here
+                if not abs(here) <= worst:
+                    worst, worst_at = abs(here), e
+
+            # --- the blower: static at its outlet less static at its inlet, at the table's zero ---
+            size = abs(unit_flow)
+            tesp = end_trial[0] + end_trial[1] - p.velocity * size * unit_flow
+            entry_rise = -2.0 * p.velocity * size
+            for j in range(unit.shape[0]):
+                tesp += drop[unit[j]]
+                entry_rise += slope[unit[j]]
+            for k in range(reference_exponent.shape[0]):
+                n = reference_exponent[k]
+                b = references[v, k] * max(size, p.chord) ** (n - 1.0)
+                tesp -= b * unit_flow
+                entry_rise -= n * b
+            fan, fan_slope = 0.0, 0.0
+            at = tesp / p.fan_entry
+            for k in range(fan_count.shape[0]):
+                if share[v, k] == 0.0:
+                    continue
+                count = fan_count[k]
+                i = 0
+                while i < count and fan_x[k, i] <= at:
+                    i += 1
+                u = at - fan_left[k, i]
+                b, m, d, n = (
+                    fan_power[k, 0, i],
+                    fan_power[k, 1, i],
+                    fan_power[k, 2, i],
+                    fan_power[k, 3, i],
+                )
+                q = b + u * (m + u * (d + u * n))
+                rise = m + u * (2.0 * d + 3.0 * u * n)
+                if i == count and u > 0.0:
+                    # Beyond the table only the direction is known: the further, the wider.
+                    q = b + (q - b) * steepness[v]
+                    rise *= steepness[v]
+                fan += share[v, k] * q
+                fan_slope += share[v, k] * rise
+            fan *= level[v]
+            fan_slope *= level[v] / p.fan_entry
+
+            # --- accept the trial, halve its step, or stop ---------------------------------------
+            if changes == 0:
+                merit = squares / _HEAD**2 + ((unit_flow - fan) / p.design) ** 2
+                helped = merit < before * (1.0 - 1e-4 * length) or merit < _ROUNDING
+                if not helped and length > _SHORTEST and before < np.inf:
+                    length *= 0.5
+                    for e in range(edges):
+                        trial[e] = flow[e] + length * (new[e] - flow[e])
+                    for k in range(ends_count):
+                        end_trial[k] = ends[k] + length * (end_new[k] - ends[k])
+                    continue
+                flow[:] = trial
+                ends[:] = end_trial
+                head = max(ends[0] + ends[1], 1.0)
+                out.path[v] = worst / head
+                out.mass[v] = abs(unit_flow - fan) / p.design
+                done = out.path[v] <= job.path_tolerance and out.mass[v] <= job.mass_tolerance
+                if done or rounds == job.rounds or not np.isfinite(merit):
+                    break
+                rounds += 1
+                before, length = merit, 1.0
+                line_drop[:] = drop
+                line_flow[:] = flow
+                given = fan - fan_slope * (entry_rise * unit_flow + ends[0] + ends[1])
+
+            while True:
+                # --- following a change: the same straight lines, moved by what it adds -----------
+                if changes:
+                    line_drop[:] = added[at_change, v]
+                    given = blown[at_change, v]
+
+                # --- inward: each subtree as one line, flow = gain * pressure + rest ---------
+                for e in range(edges):
+                    gain_below[e] = 0.0
+                    cross_below[e] = 0.0
+                    for k in range(columns):
+                        rest_below[e, k] = 0.0
+                out_gain, out_rest, back_gain, back_rest = 0.0, 0.0, 0.0, 0.0
+                for j in range(branches - 1, -1, -1):
+                    e = tree[j]
+                    if is_leaf[e]:
+                        m = 1.0 / slope[e]
+                        b = m * (slope[e] * line_flow[e] - line_drop[e])
+                        for k in range(1, columns):
+                            rest[e, k] = 0.0
+                        room = behind[e]
+                        if room >= 0:
+                            # A room's pressure holds back its supply and drives its return.
+                            rest[e, 1 + room] = -m if on_supply[e] else m
+                    else:
+                        inside = 1.0 / gain_below[e]
+                        m = 1.0 / (slope[e] + (1.0 + cross_below[e]) * inside)
+                        here = rest_below[e, 0] + cross_below[e] * line_flow[e]
+                        b = m * (slope[e] * line_flow[e] - line_drop[e] + here * inside)
+                        for k in range(1, columns):
+                            rest[e, k] = m * rest_below[e, k] * inside
+                    gain[e] = m
+                    rest[e, 0] = b
+                    a = above[e]
+                    if a >= 0:
+                        gain_below[a] += m
+                        cross_below[a] += m * cross[e]
+                        for k in range(columns):
+                            rest_below[a, k] += rest[e, k]
+                    elif on_supply[e]:
+                        out_gain += m
+                        out_rest += b
+                    else:
+                        back_gain += m
+                        back_rest += b
+
+                # --- the ends: the blower's line is  ratio * flow = given + slope * both ends -----
+                ratio = 1.0 - fan_slope * entry_rise
+                solve_ends = ends_count > 2
+                basis = -1
+                if not solve_ends:
+                    pass_gain, pass_rest = 0.0, 0.0
+                    for j in range(bypass.shape[0]):
+                        e = bypass[j]
+                        pass_gain += 1.0 / slope[e]
+                        pass_rest += line_flow[e] - line_drop[e] / slope[e]
+                    # out_gain P - back_gain N = back_rest - out_rest ;  a1 P + a2 N = b
+                    a1 = ratio * (out_gain + pass_gain) - fan_slope
+                    a2 = ratio * pass_gain - fan_slope
+                    b = given - ratio * (out_rest + pass_rest)
+                    d = back_rest - out_rest
+                    determinant = out_gain * a2 + back_gain * a1
+                    end_new[0] = (d * a2 + back_gain * b) / determinant
+                    end_new[1] = (out_gain * b - a1 * d) / determinant
+
+                while True:
+                    # With shut rooms: the balances for no pressure and for one of each in turn,
+                    # then the pressures at which all of them hold.
+                    if solve_ends:
+                        for k in range(ends_count):
+                            end_new[k] = 1.0 if k == basis else 0.0
+                    # --- outward: all flows from the pressures at the ends -----------------------
+                    supplied, returned, passed = 0.0, 0.0, 0.0
+                    for j in range(branches):
+                        e = tree[j]
+                        a = above[e]
+                        if a >= 0:
+                            drive = below[a] - cross[e] * (new[a] - line_flow[a])
+                        elif on_supply[e]:
+                            drive = end_new[0]
+                        else:
+                            drive = end_new[1]
+                        q = gain[e] * drive + rest[e, 0]
+                        for k in range(1, columns):
+                            q += rest[e, k] * end_new[1 + k]
+                        new[e] = q
+                        below[e] = drive - line_drop[e] - slope[e] * (q - line_flow[e])
+                        if a < 0:
+                            if on_supply[e]:
+                                supplied += q
+                            else:
+                                returned += q
+                    for j in range(bypass.shape[0]):
+                        e = bypass[j]
+                        new[e] = line_flow[e] + (end_new[0] + end_new[1] - line_drop[e]) / slope[e]
+                        passed += new[e]
+                    for j in range(transfer.shape[0]):
+                        e = transfer[j]
+                        here = end_new[2 + transfer_room[j]]
+                        new[e] = line_flow[e] + (here - line_drop[e]) / slope[e]
+                    if not solve_ends:
+                        break
+                    balance[0] = supplied - returned
+                    balance[1] = ratio * (supplied + passed)
+                    balance[1] -= given + fan_slope * (end_new[0] + end_new[1])
+                    for k in range(2, ends_count):
+                        balance[k] = 0.0
+                    for j in range(branches):
+                        e = tree[j]
+                        if behind[e] >= 0:
+                            balance[2 + behind[e]] += new[e] if on_supply[e] else -new[e]
+                    for j in range(transfer.shape[0]):
+                        balance[2 + transfer_room[j]] -= new[transfer[j]]
+                    for i in range(ends_count):
+                        if basis < 0:
+                            right[i] = balance[i]
+                        else:
+                            matrix[i, basis] = balance[i] - right[i]
+                    basis += 1
+                    if basis == ends_count:
+                        for k in range(ends_count):
+                            end_new[k] = -right[k]
+                        _eliminate(matrix, end_new)
+                        solve_ends = False
+                for j in range(unit.shape[0]):
+                    new[unit[j]] = supplied + passed
+
+                if changes == 0:
+                    break
+                entry = end_new[0] + end_new[1] + entry_rise * (supplied + passed)
+                for e in range(edges):
+                    a = above[e]
+                    common = new[a] if a >= 0 else 0.0
+                    change.flow[at_change, v, e] = new[e]
+                    change.drop[at_change, v, e] = (
+                        line_drop[e] + slope[e] * new[e] + cross[e] * common
+                    )
+                for k in range(ends_count):
+                    change.ends[at_change, v, k] = end_new[k]
+                change.entry[at_change, v] = entry / p.fan_entry
+                at_change += 1
+                if at_change == changes:
+                    break
+            if changes:
+                break
+            trial[:] = new
+            end_trial[:] = end_new
+
+        if changes == 0:
+            out.worst[v] = worst_at
+            out.rounds[v] = rounds
+            out.entry[v] = at
+            out.fan[v] = fan
+            for e in range(edges):
+                out.flow[v, e] = flow[e]
+                out.drop[v, e] = drop[e]
+            for k in range(ends_count):
+                out.ends[v, k] = ends[k]

@@ -1,0 +1,360 @@
+"""A network and its resistances as plain arrays, the form in which the compiled solver takes them.
+
+A ``Program`` is what all variants share: the tree, the geometry, the curves.  ``Given`` is what
+they differ by, ``Scratch`` the solver's own paper, ``Found`` and ``Tangent`` what it writes.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from inchwater.errors import PartError
+from inchwater.network.elements import Array, Edge, Leaf, Network
+from inchwater.parts.monotone import Monotone
+
+# Below this share of the design flow a power law is replaced by its chord, so that Newton always
+# has a slope to stand on; the drop there is below a millionth of the fan's pressure.
+CHORD = 1e-4
+# A floor under the resistance of an edge whose gain at a tee outweighs its own losses. [Pa at the
+# design flow]
+_LEAST = 1e-3
+_START_X = 6.0  # 1/sqrt(f) of an ordinary duct, from which Newton on Colebrook starts [-]
+
+
+class Program(NamedTuple):
+    """What all variants of a network share; ``e`` runs over edges, see the fields' comments."""
+
+    tree: Any  # edges of supply and return, those above first [int]
+    above: Any  # (e,) edge nearer to the unit, -1 at the unit's ends and outside the tree [int]
+    on_supply: Any  # (e,) [bool]
+    is_leaf: Any  # (e,) whether the air's way ends here [bool]
+    behind: Any  # (e,) index of the shut room it ends in, -1 for the open house [int]
+    unit: Any  # edges that all of the blower's air passes [int]
+    bypass: Any  # edges from the supply plenum to the return end [int]
+    transfer: Any  # edges out of shut rooms [int]
+    transfer_room: Any  # (transfer,) [int]
+    piece_start: Any  # (e + 1,) first friction piece of each edge [int]
+    piece_reynolds: Any  # (piece,) Reynolds number per flow [s/m3]
+    piece_scale: Any  # (piece,) drop per f Re² [Pa]
+    piece_rough: Any  # (piece,) relative roughness over 3.7 [-]
+    piece_x: Any  # (piece,) 1/sqrt(f) at the nominal flow [-]
+    piece_nominal: Any  # (piece,) drop over flow squared at the nominal flow [Pa s2/m6]
+    law_start: Any  # (e + 1,) first power law of each edge [int]
+    law_exponent: Any  # (law,) [-]
+    law_nominal: Any  # (law,) nominal flow to the exponent less two
+    tee_row: Any  # (e,) row of its tee, -1 if it has none [int]
+    tee_curve: Any  # (tee, piece, 4) cubic of each piece of the flow ratio [-]
+    tee_scale: Any  # (tee,) velocity pressure per common flow squared [Pa s2/m6]
+    tee_nominal: Any  # (tee,) loss over own flow squared at the nominal flows [Pa s2/m6]
+    fan_x: Any  # (tap, point) pressures of the curve, padded [Pa]
+    fan_left: Any  # (tap, piece)
+    fan_power: Any  # (tap, 4, piece)
+    fan_count: Any  # (tap,) number of points [int]
+    fan_entry: float  # density ratio by which a pressure is divided [-]
+    velocity: float  # velocity pressure outlet less inlet per flow squared [Pa s2/m6]
+    reference_exponent: Any  # (law,) [-]
+    reference_nominal: Any  # (law,) nominal flow to the exponent less two
+    rooms: int  # shut rooms [-]
+    nominal_unit: float  # nominal flow of the unit [m3/s]
+    nominal_slope: float  # slope of the blower's flow over pressure there [m3/(s Pa)]
+    nominal_entry: float  # pressure on the table's boundary there [Pa]
+    nominal_bypass: float  # its share that a bypass takes back [-]
+    design: float  # [m3/s]
+    chord: float  # [m3/s]
+    least: float  # [Pa s2/m6]
+
+
+class Given(NamedTuple):
+    """What variants differ by; the fields are those of ``resistances.Coefficients``."""
+
+    friction: Any
+    quadratic: Any
+    power: Any
+    tee: Any
+    scale: Any
+    level: Any
+    share: Any
+    references: Any
+    steepness: Any
+
+
+class Job(NamedTuple):
+    """What is asked of the solver.
+
+    Accepted residuals of paths and of the blower's flow [-]; how many rounds of Newton at most, and
+    whether to begin at the flows that the results already hold.
+    """
+
+    path_tolerance: float
+    mass_tolerance: float
+    rounds: int
+    as_found: bool
+
+
+class Found(NamedTuple):
+    """What the solver writes for each variant.
+
+    flow, drop : (variant, edge) [m3/s, Pa]; ends : (variant, end), supply plenum, suction at the
+    return end, shut rooms [Pa]; entry, fan : (variant,) pressure at the table and what it says
+    there [Pa, m3/s]; path, mass : residuals [-]; worst : edge of the worst path; rounds : Newton's.
+    """
+
+    flow: Any
+    drop: Any
+    ends: Any
+    entry: Any
+    fan: Any
+    path: Any
+    mass: Any
+    worst: Any
+    rounds: Any
+
+
+class Tangent(NamedTuple):
+    """Changes of flow, drop (change, variant, edge), ends (change, variant, end) and entry."""
+
+    flow: Any
+    drop: Any
+    ends: Any
+    entry: Any
+
+
+def found(size: int, edges: int, ends: int) -> Found:
+    """Room for the results of ``size`` variants."""
+    return Found(
+        flow=np.empty((size, edges)),
+        drop=np.empty((size, edges)),
+        ends=np.empty((size, ends)),
+        entry=np.empty(size),
+        fan=np.empty(size),
+        path=np.empty(size),
+        mass=np.empty(size),
+        worst=np.empty(size, dtype=np.int64),
+        rounds=np.empty(size, dtype=np.int64),
+    )
+
+
+def tangent(changes: int, size: int, edges: int, ends: int) -> Tangent:
+    """Room for the tangents of so many changes of ``size`` variants."""
+    return Tangent(
+        flow=np.empty((changes, size, edges)),
+        drop=np.empty((changes, size, edges)),
+        ends=np.empty((changes, size, ends)),
+        entry=np.empty((changes, size)),
+    )
+
+
+def program(network: Network, nominal: Array | None = None, entry: float | None = None) -> Program:
+    """The arrays of a network.
+
+    Parameters
+    ----------
+    nominal : array (edge,), optional
+        Flows near which the variants are expected; equal shares of the design flow if None. [m3/s]
+    entry : float, optional
+        Pressure at which the blower's table is entered there. [Pa]
+
+    Raises
+    ------
+    PartError
+        If the leaves' paths are no tree; names the edge.
+    """
+    edges = network.edges
+    above, leaf_of, order = _tree(network)
+    if nominal is None:
+        nominal = _equal(network, above)
+    size = np.maximum(np.abs(nominal), CHORD * network.design_flow)
+    rooms = {name: index for index, name in enumerate(network.rooms)}
+    behind = np.full(len(edges), -1)
+    for edge, index in leaf_of.items():
+        room = network.leaves[index].behind
+        if room is not None:
+            behind[edge] = rooms[room]
+    is_leaf = np.zeros(len(edges), dtype=np.bool_)
+    is_leaf[list(leaf_of)] = True
+    transfers = [(e, rooms[name]) for name, ways in network.rooms.items() for e in ways]
+    on_supply = np.zeros(len(edges), dtype=np.bool_)
+    on_supply[[e for one in network.supply for e in one.path]] = True
+    flow = float(nominal[order][(above[order] < 0) & on_supply[order]].sum())
+    passed = float(nominal[list(network.bypass)].sum())
+    through = flow + passed
+    fan = network.fan
+    lines = [curve.curve for curve in fan.curves]
+    at = float(np.mean([line.x.mean() for line in lines])) if entry is None else entry
+    slope = float(np.mean([_slope_at(line, at) for line in lines])) / float(fan.entry)
+    exponents = np.array([law.exponent for law in fan.references])
+    vp = {name: 0.5 * network.air.density / port.area**2 for name, port in network.ports.items()}
+    return Program(
+        tree=np.array(order, dtype=np.int64),
+        above=above,
+        on_supply=on_supply,
+        is_leaf=is_leaf,
+        behind=behind,
+        unit=np.array(network.unit, dtype=np.int64),
+        bypass=np.array(network.bypass, dtype=np.int64),
+        transfer=np.array([e for e, _ in transfers], dtype=np.int64),
+        transfer_room=np.array([room for _, room in transfers], dtype=np.int64),
+        **_pieces(network, size),
+        **_laws(network, size),
+        **_tees(network, nominal, above, size),
+        **_curves(network),
+        fan_entry=float(fan.entry),
+        velocity=vp["supply"] - vp["return"],
+        reference_exponent=exponents,
+        reference_nominal=through ** (exponents - 2.0),
+        rooms=len(network.rooms),
+        nominal_unit=through,
+        nominal_slope=slope,
+        nominal_entry=at * float(fan.entry),
+        nominal_bypass=passed / through,
+        design=float(network.design_flow),
+        chord=CHORD * network.design_flow,
+        least=_LEAST / network.design_flow**2,
+    )
+
+
+def _tree(network: Network) -> tuple[Any, dict[int, int], list[int]]:
+    """The edge above each, the leaf that ends at each, the edges from the unit outward."""
+    above = np.full(len(network.edges), -1, dtype=np.int64)
+    seen: dict[int, str] = {}
+    leaf_of: dict[int, int] = {}
+    order: list[int] = []
+    for index, leaf in enumerate(network.leaves):
+        before = -1
+        side = "supply" if index < len(network.supply) else "return"
+        for e in leaf.path:
+            if e not in seen:
+                seen[e] = side
+                above[e] = before
+                order.append(e)
+            elif above[e] != before or seen[e] != side:
+                raise _no_tree(network.edges[e], "it is reached by two ways")
+            before = e
+        if before < 0 or before in leaf_of:
+            raise _no_tree(network.edges[before], f"{leaf.id} has no part of its own")
+        leaf_of[before] = index
+    for e in order:
+        if above[e] in leaf_of:
+            ends = network.leaves[leaf_of[int(above[e])]]
+            raise _no_tree(network.edges[e], f"it lies behind {ends.id}, where the air ends")
+    return above, leaf_of, order
+
+
+def _no_tree(edge: Edge, came: str) -> PartError:
+    return PartError(
+        where=edge.key, came=came, right="from the unit to each end there is one way for the air"
+    )
+
+
+def _equal(network: Network, above: Any) -> Array:
+    """Flows of all edges if every leaf of a side had the same share of the design flow."""
+    flow = np.zeros(len(network.edges))
+    sides: tuple[tuple[Leaf, ...], ...] = (network.supply, network.returns)
+    for leaves in sides:
+        for leaf in leaves:
+            flow[list(leaf.path)] += network.design_flow / len(leaves)
+    flow[list(network.unit)] = network.design_flow
+    return flow
+
+
+def _starts(counts: list[int]) -> Any:
+    return np.concatenate([[0], np.cumsum(counts)]).astype(np.int64)
+
+
+def _pieces(network: Network, size: Array) -> dict[str, Any]:
+    """Friction pieces: Darcy–Weisbach with f Re for f, so that nothing is divided by the flow."""
+    air = network.air
+    pieces = [(e, piece) for e, edge in enumerate(network.edges) for piece in edge.friction]
+    at = np.array([e for e, _ in pieces], dtype=np.int64)
+    diameter = np.array([piece.diameter for _, piece in pieces])
+    length = np.array([piece.length for _, piece in pieces])
+    rough = np.array([piece.roughness for _, piece in pieces]) / diameter / 3.7
+    reynolds = 4.0 * air.density / (np.pi * diameter * air.viscosity)
+    scale = length * air.viscosity**2 / (2.0 * air.density * diameter**3)
+    re = np.maximum(reynolds * size[at], 1.0)
+    # Haaland's explicit formula is near enough for a start.
+    x = np.full(len(pieces), _START_X)
+    if len(pieces):
+        x = -1.8 * np.log10(rough**1.11 + 6.9 / np.maximum(re, 2000.0))
+    return {
+        "piece_start": _starts([len(edge.friction) for edge in network.edges]),
+        "piece_reynolds": reynolds,
+        "piece_scale": scale,
+        "piece_rough": rough,
+        "piece_x": x,
+        "piece_nominal": scale * re**2 / x**2 / size[at] ** 2,
+    }
+
+
+def _laws(network: Network, size: Array) -> dict[str, Any]:
+    laws = [(e, law.exponent) for e, edge in enumerate(network.edges) for law in edge.power]
+    at = np.array([e for e, _ in laws], dtype=np.int64)
+    exponent = np.array([n for _, n in laws], dtype=np.float64)
+    return {
+        "law_start": _starts([len(edge.power) for edge in network.edges]),
+        "law_exponent": exponent,
+        "law_nominal": size[at] ** (exponent - 2.0),
+    }
+
+
+def _tees(network: Network, nominal: Array, above: Any, size: Array) -> dict[str, Any]:
+    """Curves of the tees as cubics over equal steps of the flow ratio."""
+    tees = [(e, edge.tee) for e, edge in enumerate(network.edges) if edge.tee is not None]
+    row = np.full(len(network.edges), -1, dtype=np.int64)
+    most = max((len(tee.curve) for _, tee in tees), default=2)
+    curves = np.zeros((len(tees), most - 1, 4))
+    scale, rest = np.zeros(len(tees)), np.zeros(len(tees))
+    for k, (e, tee) in enumerate(tees):
+        if above[e] < 0:
+            raise PartError(
+                where=network.edges[e].key,
+                came="a tee with no common leg",
+                right="air divides off a trunk or joins a common return",
+            )
+        row[e] = k
+        steps = np.linspace(0.0, 1.0, len(tee.curve))
+        line = Monotone(steps, np.array(tee.curve))
+        if len(tee.curve) != most:
+            steps = np.linspace(0.0, 1.0, most)
+            line = Monotone(steps, np.asarray(line(steps)))
+        step = 1.0 / (most - 1)
+        # From powers of the ratio's distance to powers of the share of a step.
+        curves[k] = line.power[:, 1:-1].T * step ** np.arange(4)
+        scale[k] = 0.5 * network.air.density / tee.area**2
+        common = float(nominal[above[e]])
+        ratio = min(max(float(nominal[e]) / common, 0.0), 1.0) if common else 0.0
+        rest[k] = scale[k] * float(line(ratio)) * common**2 / float(size[e]) ** 2
+    return {
+        "tee_row": row,
+        "tee_curve": curves,
+        "tee_scale": scale,
+        "tee_nominal": rest,
+    }
+
+
+def _slope_at(line: Monotone, at: float) -> float:
+    piece = int(np.searchsorted(line.x, at, side="right"))
+    u = at - line.left[piece]
+    _, b, c, d = line.power[:, piece]
+    return float(b + u * (2.0 * c + 3.0 * u * d))
+
+
+def _curves(network: Network) -> dict[str, Any]:
+    lines = [curve.curve for curve in network.fan.curves]
+    most = max(len(line.x) for line in lines)
+    x = np.full((len(lines), most), np.inf)
+    left = np.zeros((len(lines), most + 1))
+    power = np.zeros((len(lines), 4, most + 1))
+    for k, line in enumerate(lines):
+        n = len(line.x)
+        x[k, :n] = line.x
+        left[k, : n + 1] = line.left
+        power[k, :, : n + 1] = line.power
+    return {
+        "fan_x": x,
+        "fan_left": left,
+        "fan_power": power,
+        "fan_count": np.array([len(line.x) for line in lines], dtype=np.int64),
+    }

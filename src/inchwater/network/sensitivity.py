@@ -1,0 +1,88 @@
+"""How every result of a solved network answers to a small change of any parameter.
+
+The network's equations are straight lines at the solution, so one sweep of the kernel's gives the
+changes of all flows and pressures for one parameter; no variant is solved again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inchwater.network.elements import Array, Network, Values
+from inchwater.network.newton import answers, looked_at
+from inchwater.network.program import Found
+from inchwater.network.resistances import Coefficients, coefficients
+
+# Step of the central differences, relative to the parameter's value. [-]
+_STEP = 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Nudge:
+    """One parameter moved a little: its values on both sides and the tangent of the solution.
+
+    step : array (sample,), by which the value was moved; low, high : values of all parameters;
+    flow, drop, ends, entry : changes per unit of the parameter, as in :class:`program.Found`.
+    """
+
+    step: Array
+    low: Values
+    high: Values
+    flow: Array
+    drop: Array
+    ends: Array
+    entry: Array
+
+    def moved(self, found: Found, sign: float) -> Found:
+        """The solved network moved along the tangent by the step, up (1) or down (-1)."""
+        by = sign * self.step
+        return found._replace(
+            flow=found.flow + by[:, None] * self.flow,
+            drop=found.drop + by[:, None] * self.drop,
+            ends=found.ends + by[:, None] * self.ends,
+            entry=found.entry + by * self.entry,
+        )
+
+
+def nudge(network: Network, values: Values, given: Coefficients, found: Found, name: str) -> Nudge:
+    """Move one parameter a little and follow all flows and pressures.
+
+    Raises
+    ------
+    KeyError
+        If the network has no such parameter.
+    """
+    size = given.scale.shape[0]
+    base = np.asarray(values.get(name, np.full(size, _handbook(network, name))))
+    step = _STEP * np.where(base == 0.0, 1.0, np.abs(base))
+    low, high = {**values, name: base - step}, {**values, name: base + step}
+    below, above = (
+        looked_at(network, coefficients(network, one, size), found.flow, found.ends)
+        for one in (low, high)
+    )
+    span = 2.0 * step
+    tangent = answers(
+        network,
+        given,
+        found,
+        ((above.drop - below.drop) / span[:, None])[None],
+        ((above.fan - below.fan) / span)[None],
+    )
+    entry = tangent.entry[0] + (above.entry - below.entry) / span
+    return Nudge(step, low, high, tangent.flow[0], tangent.drop[0], tangent.ends[0], entry)
+
+
+def _handbook(network: Network, name: str) -> float:
+    """Where a parameter stands that has no value: multipliers at one."""
+    for edge in network.edges:
+        for piece in edge.friction:
+            if piece.compression == name:
+                return piece.typical_compression
+    if name == network.fan.tap_by:
+        return 0.5
+    for port in network.ports.values():
+        if name == port.offset_by:
+            return 0.0
+    return 1.0
