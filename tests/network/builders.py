@@ -11,7 +11,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from inchwater.air import STANDARD, Air
-from inchwater.network.elements import Edge, Fan, Friction, Leaf, Local, Network, Port, Power
+from inchwater.network.elements import Edge, Fan, Friction, Leaf, Local, Network, Port, Power, Tee
 from inchwater.units import to_si
 
 FAR = 1e6  # a section so large that its velocity pressure is nothing [m2]
@@ -30,21 +30,20 @@ class LinearCurve:
         self.flow = np.asarray(airflow, dtype=float)[order]
         self.slopes = np.diff(self.flow) / np.diff(self.tesp)
         self.rows = tuple(zip(self.tesp, self.flow, strict=True))
+        # As the solver reads it: what parts.monotone.Monotone has, without square and cube.
+        ends = np.concatenate((self.slopes[:1], self.slopes, self.slopes[-1:]))
+        at = np.concatenate((self.flow[:1], self.flow))
+        self.curve = SimpleNamespace(
+            x=self.tesp,
+            left=np.concatenate((self.tesp[:1], self.tesp)),
+            power=np.array([at, ends, 0.0 * ends, 0.0 * ends]),
+        )
 
     @classmethod
     def of(cls, cells):
         """The curve of (cfm, in. w.c.) cells."""
         cfm, inwc = np.array(cells, dtype=float).T
         return cls(to_si(inwc, "inwc"), to_si(cfm, "cfm"))
-
-    @property
-    def curve(self):
-        """The straight pieces as a solver takes them."""
-        left = np.concatenate(([self.tesp[0]], self.tesp))
-        at = np.concatenate(([self.flow[0]], self.flow))
-        slope = np.concatenate(([self.slopes[0]], self.slopes, [self.slopes[-1]]))
-        power = np.array([at, slope, np.zeros_like(at), np.zeros_like(at)])
-        return SimpleNamespace(x=self.tesp, left=left, power=power)
 
     @property
     def range(self):
@@ -75,14 +74,17 @@ class ByHand:
     returns: list = field(default_factory=list)
     unit: list = field(default_factory=list)
 
-    def edge(self, key, side="supply", friction=(), local=(), power=()):
-        self.edges.append(Edge(key, key, side, tuple(friction), tuple(local), tuple(power)))
+    def edge(self, key, side="supply", friction=(), local=(), power=(), tee=None):
+        self.edges.append(
+            Edge(key, key, side, tuple(friction), tuple(local), tuple(power), tee=tee)
+        )
         return len(self.edges) - 1
 
     def pipe(self, key, diameter, length, roughness, loss, side="supply", flex=False, tee=None):
         """A round duct [m] with a sum of local losses on its own velocity pressure.
 
-        ``tee`` is one more loss: its coefficient and the area [m2] of the common leg it is on.
+        ``tee`` is its loss where it leaves the edge above: the coefficients at equal steps of the
+        flow ratio and the area [m2] of that edge.
         """
         friction = Friction(
             diameter,
@@ -91,10 +93,11 @@ class ByHand:
             by=((f"{key}:friction", 1.0),),
             compression=f"{key}:compression" if flex else None,
         )
-        local = [Local(loss, np.pi / 4.0 * diameter**2, by=((f"{key}:local", 1.0),))]
+        local = Local(loss, np.pi / 4.0 * diameter**2, by=((f"{key}:local", 1.0),))
         if tee is not None:
-            local.append(Local(*tee, by=((f"{key}:tee", 1.0),)))
-        return self.edge(key, side, [friction], local)
+            curve, area = tee
+            tee = Tee(tuple(map(float, curve)), area, by=((f"{key}:tee", 1.0),))
+        return self.edge(key, side, [friction], [local], tee=tee)
 
     def law(self, key, drop, flow, exponent, side="unit"):
         """A part known by one point: ``drop`` [Pa] at ``flow`` [m3/s]."""

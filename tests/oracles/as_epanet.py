@@ -27,11 +27,20 @@ def head(pressure, density):
     return pressure / (density * GRAVITY)
 
 
-def model(system: System, accuracy: float = 1e-5, *, emitters: int = 1, chord: float = 1.05):
+def model(
+    system: System,
+    accuracy: float = 1e-5,
+    *,
+    emitters: int = 1,
+    chord: float = 1.05,
+    span: float = 1000.0,
+    cells: int = 160,
+):
     """The wntr model: rooms are reservoirs at zero head, each at the end of its own link.
 
     ``emitters`` is how many leaks, at most, become emitters (all with the first one's exponent);
-    ``chord`` is the ratio between the flows at which a valve's curve has its points.
+    ``chord`` is the ratio between the flows at which a valve's curve has its points, ``span`` that
+    between the last and the first, ``cells`` how many points the blower's curve has.
     """
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -69,10 +78,10 @@ def model(system: System, accuracy: float = 1e-5, *, emitters: int = 1, chord: f
             node.emitter_coefficient = emitter(law, system.density)
             hydraulic.emitter_exponent = 1.0 / law.exponent
         else:
-            flow = flows(system, law, chord)
-            net.add_curve(law.id, "HEADLOSS", _points(system, law, flow))
+            flow = flows(system, law, chord, span)
+            net.add_curve(law.id, "HEADLOSS", points(system, law, flow))
             net.add_valve(law.id, *ends(law), 0.3, "GPV", 0.0, law.id)
-    net.add_curve("blower", "HEAD", blower(system))
+    net.add_curve("blower", "HEAD", blower(system, cells))
     net.add_pump("fan", "C", "P", pump_type="HEAD", pump_parameter="blower")
     return net
 
@@ -89,22 +98,23 @@ def emitter(law: Law, density: float) -> float:
     return (density * GRAVITY / law.in_air(density)) ** gamma
 
 
-def flows(system: System, law: Law, chord: float):
+def flows(system: System, law: Law, chord: float = 1.05, span: float = 1000.0):
     """Flows [m3/s] of the points of a valve's curve, from next to nothing to far too much."""
     if law.leak:
         most = (400.0 / law.coefficient) ** (1.0 / law.exponent)
     else:
         most = 2.0 * system.table[0][1]
-    count = int(np.ceil(np.log(1000.0) / np.log(chord)))
+    count = int(np.ceil(np.log(span) / np.log(chord)))
     return np.concatenate([[0.0], most * chord ** np.arange(-count, 1.0)])
 
 
-def _points(system, law, flow):
+def points(system: System, law: Law, flow) -> list[tuple[float, float]]:
+    """Points (flow [m3/s], head [m of air]) of a valve's curve."""
     loss = head(law.drop(flow, system.density), system.density)
     return [(float(q), float(h)) for q, h in zip(flow, loss, strict=True)]
 
 
-def blower(system: System, count: int = 160):
+def blower(system: System, count: int):
     """Points (flow [m3/s], head [m of air]) of the blower by rising flow."""
     pressure, flow = np.array(system.table).T
     at = np.linspace(pressure[0], pressure[-1], count)

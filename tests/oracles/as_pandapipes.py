@@ -70,8 +70,16 @@ def net_of(system: System):
     return net
 
 
-def pump(net, lift: float) -> None:
-    """Set the blower's lift [Pa]."""
+def fit(net, system: System, through, lift: float) -> None:
+    """Give the laws the losses that they have at the flows ``through`` [m3/s], the blower its lift.
+
+    ``lift`` is in Pa.
+    """
+    velocity_pressure = 0.5 * system.density / (np.pi / 4.0 * SECTION**2) ** 2  # at 1 m3/s [Pa]
+    for law in system.laws:
+        flow = through[law.id]
+        loss = law.drop(flow, system.density) / flow**2 / velocity_pressure
+        net.pipe.loc[net.pipe.name == law.id, "loss_coefficient"] = loss
     net.std_types["pump"]["blower"].reg_par = [lift / BAR]
 
 
@@ -99,14 +107,8 @@ def solved(system: System, rounds: int = 14) -> tuple[dict[str, float], dict[str
     # The blower starts from the middle of its table, the parts from a share of its flow.
     lift, fan = float(pressure[len(flow) // 2]), float(flow[len(flow) // 2])
     through = {law.id: fan * (0.05 if law.leak else 0.5) for law in system.laws}
-    velocity_pressure = 0.5 * density / (np.pi / 4.0 * SECTION**2) ** 2  # at 1 m3/s [Pa]
     for _ in range(rounds):
-        square = {
-            law.id: law.drop(through[law.id], density) / through[law.id] ** 2 for law in system.laws
-        }
-        for name, per_flow in square.items():
-            net.pipe.loc[net.pipe.name == name, "loss_coefficient"] = per_flow / velocity_pressure
-        pump(net, lift)
+        fit(net, system, through, lift)
         flows, drops = solve(net, density)
         flows["fan"] = flows["coil"]
         off = [float(table(lift)) / flows["fan"] - 1.0]

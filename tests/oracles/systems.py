@@ -17,7 +17,12 @@ VISCOSITY = 1.82e-5  # [Pa s]
 
 @dataclass(frozen=True)
 class Pipe:
-    """A round duct in SI; ``tee`` is a loss coefficient on the section of ``tee_diameter``."""
+    """A round duct in SI.
+
+    ``tee`` is the loss coefficient of its tee on the velocity pressure that its own flow would have
+    in the section of ``tee_diameter``, the common leg's: one that no other program needs to know
+    the common leg's flow for.
+    """
 
     id: str
     start: str

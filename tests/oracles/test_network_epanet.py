@@ -11,7 +11,7 @@ import pytest
 from inchwater.units import to_si
 from tests.network.residential import DUCTS, HIGH, MEDIUM, SEGMENTS
 from tests.oracles import as_epanet
-from tests.oracles.as_network import agree
+from tests.oracles.agreement import agree
 from tests.oracles.systems import SYSTEMS, Pipe, System, through
 
 

@@ -9,7 +9,7 @@ lead to one that obeys both to 1e-5 (:mod:`tests.oracles.as_pandapipes`); they t
 import pytest
 
 from tests.oracles import as_pandapipes
-from tests.oracles.as_network import agree
+from tests.oracles.agreement import agree
 from tests.oracles.systems import SYSTEMS
 
 
