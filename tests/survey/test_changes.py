@@ -405,7 +405,7 @@ def test_targets_are_listed_for_every_kind():
         "add-run": ("plenum", "t1"),
         "fitting": ("t1", "r1", "r2", "r3", "g1"),
         "register": ("r1", "r2", "r3"),
-        "tap": ("unit", "cooling", "heating", "fan"),
+        "tap": ("unit", "cooling", "cooling-low", "heating", "heating-low", "fan"),
     }
     unknown = Survey(unit=house().unit)
     assert targets_of(unknown, "filter") == ("filter",)

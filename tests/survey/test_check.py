@@ -343,19 +343,20 @@ def test_changes_can_stand_on_each_other_or_beside_each_other():
         ),
         (
             trial(condition={"call": "defrost"}),
-            "trials[0].condition.call: 'defrost' came; call is cooling or heating or fan.",
+            "trials[0].condition.call: 'defrost' came; call is cooling, cooling-low, "
+            "heating, heating-low or fan.",
         ),
         (
             trial(condition={"door": "shut"}),
             "trials[0].condition: 'door' came; a condition is call, tap, coil, filter:<id>, "
-            "run:<id> or register:<id>, and only what is temporary. "
-            "Enter what lasts as a change.",
+            "run:<id>, register:<id>, door:<room id>, zone:<name> or bypass:<id>, and only what is "
+            "temporary. Enter what lasts as a change.",
         ),
         (
             trial(condition={"filter": "out"}),
             "trials[0].condition: 'filter' came; a condition is call, tap, coil, filter:<id>, "
-            "run:<id> or register:<id>, and only what is temporary. "
-            "Enter what lasts as a change.",
+            "run:<id>, register:<id>, door:<room id>, zone:<name> or bypass:<id>, and only what is "
+            "temporary. Enter what lasts as a change.",
         ),
         (
             trial(static(corrects="b"), static("b")),

@@ -3,22 +3,29 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 from inchwater import units
 from inchwater.survey import (
     BlowerTable,
+    Bypass,
     Change,
     Duct,
     Fact,
     Filter,
     Grille,
+    HeatKit,
     How,
     Instrument,
+    Leakage,
     Place,
     Reading,
+    Return,
+    Room,
     Survey,
     TableRow,
     Targets,
+    Transfer,
     Trial,
     Unit,
     apply,
@@ -29,6 +36,45 @@ from inchwater.survey.facts import shortest
 from tests.survey.houses import fact, house, job
 
 
+def everything() -> Survey:
+    """The house with every kind of part that a house can have."""
+    oval = Duct("lined", shape="oval", width=fact(14, "in"), height=fact(8, "in"))
+    hung = Duct("flex", sag=fact(4, "in"), spacing=fact(5, "ft"), damper=fact(30, "deg"))
+    base = house()
+    trunk, run = base.supply.branches
+    return replace(
+        base,
+        unit=replace(
+            base.unit,
+            calls={"cooling": "2", "cooling-low": "2", "heating-low": "3"},
+            calls_how={"cooling": How.SEEN, "heating-low": How.STATED},
+            heat_kit=HeatKit(fact(10, "kw"), False, fact(0.06, "inwc"), fact(1200, "cfm")),
+        ),
+        returns=(
+            replace(base.returns[0], kind="stud", into="drop", room="den"),
+            Return("drop", "common", duct=oval),
+        ),
+        supply=replace(base.supply, branches=(replace(trunk, zone="up"), replace(run, duct=hung))),
+        bypasses=(Bypass("b1", "humidifier", Duct(diameter=fact(6, "in"))), Bypass("b2")),
+        rooms=(
+            Room(
+                "den",
+                "Den",
+                (
+                    Transfer("undercut", fact(30, "in"), fact(0.75, "in")),
+                    Transfer("jumper", fact(14, "in"), fact(8, "in"), Duct("flex", fact(8, "in"))),
+                ),
+            ),
+            Room("bath", transfers=()),
+            Room("hall"),
+        ),
+        leakage=(
+            Leakage("supply", fact(90, "cfm"), fact(25, "pa")),
+            Leakage("return", sealing="taped"),
+        ),
+    )
+
+
 def again(one):
     """The job after a journey through JSON text."""
     return job_from_dict(json.loads(json.dumps(job_to_dict(one), allow_nan=False)))
@@ -37,6 +83,7 @@ def again(one):
 def full():
     """A job that uses everything a document can hold."""
     return job(
+        everything(),
         changes=(
             Change(
                 "ch1", "filter", ("f1",), {"grade": "media-4in-merv11", "count": 2}, "2026-03-02"
@@ -70,6 +117,16 @@ def full():
 def test_everything_that_a_job_holds_comes_back():
     """Through the document, its text and back it is the same job."""
     assert again(full()) == full()
+
+
+def test_no_bypass_and_no_room_are_known_to_be_none():
+    """As with filters, an empty list is none and a missing key unknown."""
+    none = job(replace(house(), bypasses=(), rooms=()))
+    assert job_to_dict(none)["survey"]["bypasses"] == []
+    assert job_to_dict(none)["survey"]["rooms"] == []
+    assert again(none).survey.bypasses == ()
+    assert again(job()).survey.bypasses is None
+    assert again(job()).survey.rooms is None
 
 
 def test_unknown_and_none_stay_apart():
@@ -161,7 +218,7 @@ def test_a_file_without_what_has_a_default_is_complete():
     """The least that a job file holds: format, version, id, and a unit's kind and capacity."""
     least = {
         "format": "inchwater-job",
-        "version": 1,
+        "version": 2,
         "id": "j1",
         "survey": {
             "unit": {

@@ -21,6 +21,34 @@ def test_a_metal_run_among_flex_runs_hangs_in_no_way():
     assert filled(Duct(), like).slack == "draped"
 
 
+def test_a_run_of_another_shape_takes_no_size_of_the_others():
+    """A 10 × 4 stack among round runs has no diameter, whether its shape is said or its sizes."""
+    like = Duct("metal", fact(6, "in"), fact(25, "ft"))
+    stack = filled(Duct(width=fact(10, "in"), height=fact(4, "in")), like)
+    assert (stack.diameter, stack.width, stack.length) == (None, fact(10, "in"), fact(25, "ft"))
+    assert filled(Duct(shape="oval"), like).diameter is None
+    assert filled(Duct(shape="round"), like).diameter == fact(6, "in")
+
+
+def test_a_run_of_the_same_shape_takes_the_size_that_it_leaves_out():
+    """One height for all flat oval runs, each with its own width."""
+    like = Duct("metal", shape="oval", width=fact(8, "in"), height=fact(5, "in"))
+    run = filled(Duct(width=fact(12, "in")), like)
+    assert (run.shape, run.width, run.height) == ("oval", fact(12, "in"), fact(5, "in"))
+
+
+def test_a_run_of_which_somebody_said_how_it_hangs_keeps_to_that():
+    """A measured sag goes before the word for all runs, and the other way round."""
+    like = Duct("flex", slack="draped", spacing=fact(5, "ft"))
+    run = filled(Duct(sag=fact(2, "in")), like)
+    assert (run.slack, run.sag, run.spacing) == (None, fact(2, "in"), fact(5, "ft"))
+    sagging = Duct("flex", sag=fact(6, "in"), spacing=fact(5, "ft"))
+    assert filled(Duct(slack="tight"), sagging).sag is None
+    for material in ("metal", "pvc", "ductboard", "lined"):
+        run = filled(Duct(material), sagging)
+        assert (run.sag, run.spacing, run.slack) == (None, None, None)
+
+
 def test_trunks_are_walked_in_the_order_of_the_air():
     """Every branch comes with the trunks above it; a trunk is no run."""
     supply = house().supply

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from inchwater.errors import FormatError
-from inchwater.survey import load
+from inchwater.survey import job_from_dict, job_to_dict, load
 from inchwater.survey.migrations import MIGRATIONS, VERSION, migrated
 
 SAMPLES = Path(__file__).parent / "samples"
@@ -30,13 +30,22 @@ def test_every_older_version_has_a_migration_and_every_version_a_sample():
 
 @pytest.mark.parametrize("version", range(VERSION + 1))
 def test_a_stored_sample_of_each_version_loads(version):
-    """All samples describe one system, so all load as the same job."""
-    assert load(SAMPLES / f"job-v{version}.json") == load(SAMPLES / f"job-v{VERSION}.json")
+    """Each loads, and what is written of it is of the current version and loads as the same job."""
+    job = load(SAMPLES / f"job-v{version}.json")
+    written = job_to_dict(job)
+    assert written["version"] == VERSION
+    assert job_from_dict(written) == job
 
 
-def test_version_0_becomes_version_1():
-    """The draft's document becomes the stored document of version 1, key by key."""
-    assert migrated(sample(0)) == sample(1)
+def test_version_0_becomes_what_version_1_becomes():
+    """Both samples describe one system: the draft's document becomes the other one, key by key."""
+    assert migrated(sample(0)) == migrated(sample(1))
+    assert load(SAMPLES / "job-v0.json") == load(SAMPLES / "job-v1.json")
+
+
+def test_version_1_becomes_version_2_by_its_number_alone():
+    """Every key of version 1 means in version 2 what it meant."""
+    assert migrated(sample(1)) == {**sample(1), "version": 2}
 
 
 def test_a_migration_leaves_the_given_document_alone():
@@ -64,14 +73,14 @@ def test_every_state_of_a_part_in_version_0_has_its_word():
     ("change", "text"),
     [
         (
-            {"version": 2},
-            "version: 2 came; this Inchwater reads versions up to 1. "
+            {"version": 3},
+            "version: 3 came; this Inchwater reads versions up to 2. "
             "Update Inchwater, then open the file again.",
         ),
-        ({"version": -1}, "version: -1 came; a whole number from 0 to 1 is wanted."),
-        ({"version": "1"}, "version: '1' came; a whole number from 0 to 1 is wanted."),
-        ({"version": True}, "version: True came; a whole number from 0 to 1 is wanted."),
-        ({"version": 1.5}, "version: 1.5 came; a whole number from 0 to 1 is wanted."),
+        ({"version": -1}, "version: -1 came; a whole number from 0 to 2 is wanted."),
+        ({"version": "1"}, "version: '1' came; a whole number from 0 to 2 is wanted."),
+        ({"version": True}, "version: True came; a whole number from 0 to 2 is wanted."),
+        ({"version": 1.5}, "version: 1.5 came; a whole number from 0 to 2 is wanted."),
         (
             {"format": "other"},
             "format: 'other' came; a job file says 'inchwater-job' here. "

@@ -14,34 +14,40 @@ from jsonschema import Draft202012Validator
 from inchwater import units
 from inchwater.errors import FormatError
 from inchwater.survey import (
+    CALLS,
     KEYS,
     TEST_POINTS,
     BlowerTable,
     Branch,
+    Bypass,
     Change,
     Coil,
     Duct,
     Filter,
     Grille,
+    HeatKit,
     Instrument,
     Job,
+    Leakage,
     Place,
     Reading,
     Return,
+    Room,
     Supply,
     Survey,
     Targets,
+    Transfer,
     Trial,
     Unit,
     job_from_dict,
     schema,
 )
-from inchwater.survey.ducts import Material, Slack
+from inchwater.survey.ducts import Material, ReturnKind, Shape, Slack
 from inchwater.survey.facts import UNITS_BY_KIND, How
 from inchwater.survey.trials import Quantity
 from inchwater.survey.unit import Included, Motor, UnitKind
 
-SAMPLE = json.loads((Path(__file__).parent / "samples" / "job-v1.json").read_text("utf-8"))
+SAMPLE = json.loads((Path(__file__).parent / "samples" / "job-v2.json").read_text("utf-8"))
 DEFINITIONS = schema()["$defs"]
 # What is kept by ``changes.apply`` or named otherwise in the document, per class.
 ELSEWHERE = {
@@ -72,6 +78,11 @@ def test_the_schema_is_itself_valid():
         ("return", Return),
         ("supply", Supply),
         ("branch", Branch),
+        ("heat_kit", HeatKit),
+        ("bypass", Bypass),
+        ("room", Room),
+        ("transfer", Transfer),
+        ("leakage", Leakage),
         ("change", Change),
         ("trial", Trial),
         ("reading", Reading),
@@ -100,6 +111,8 @@ def test_the_document_has_the_fields_of_a_job():
         (("unit", "motor"), typing.get_args(Motor)),
         (("duct", "material"), typing.get_args(Material)),
         (("duct", "slack"), typing.get_args(Slack)),
+        (("duct", "shape"), typing.get_args(Shape)),
+        (("return", "kind"), typing.get_args(ReturnKind)),
         (("reading", "at"), TEST_POINTS),
         (("reading", "quantity"), typing.get_args(Quantity)),
         (("change", "kind"), tuple(KEYS)),
@@ -129,7 +142,38 @@ def test_every_unit_of_the_schema_converts(kind):
     """The units of each kind of fact are those that a file may hold, and all are known."""
     names = DEFINITIONS[kind]["properties"]["unit"]["enum"]
     assert tuple(names) == UNITS_BY_KIND[kind]
-    assert {units.unit(name).kind for name in names} == {kind}
+    assert {units.unit(name).kind for name in names} == {kind.removeprefix("heat_")}
+
+
+def test_calls_have_the_same_words():
+    """The calls that map to a tap, and those of which it is known how."""
+    for key in ("calls", "calls_how"):
+        assert tuple(DEFINITIONS["unit"]["properties"][key]["properties"]) == CALLS
+
+
+def seen(node: dict, value: object, path: str = "") -> set[str]:
+    """Every key of the schema that a document uses: ``duct.sag``."""
+    if "$ref" in node:
+        path = node["$ref"].removeprefix("#/$defs/")
+        node = DEFINITIONS[path]
+    if isinstance(value, list):
+        return set().union(*(seen(node["items"], one, path) for one in value))
+    if not isinstance(value, dict) or "properties" not in node:
+        return set()
+    below = (seen(node["properties"][key], inner, f"{path}.{key}") for key, inner in value.items())
+    return {f"{path}.{key}" for key in value}.union(*below)
+
+
+def test_the_stored_sample_uses_every_key():
+    """What a version can say is kept in its sample, so that no later program forgets to read it."""
+    keys = {
+        f"{name}.{key}"
+        for name, definition in DEFINITIONS.items()
+        for key in definition.get("properties", {})
+    }
+    units_of_cells = {key for key in keys if key.startswith("row.")}
+    used = seen(schema(), SAMPLE)
+    assert keys - units_of_cells - used == set()
 
 
 def changed(path: list, value: object, remove: bool = False) -> dict:
@@ -158,8 +202,8 @@ def changed(path: list, value: object, remove: bool = False) -> dict:
             ["survey", "unit", "capacty"],
             3,
             "survey.unit: the key 'capacty' came; keys here are kind, capacity, motor, "
-            "tesp_rating, table, tap, calls, nominal_volts, wheel, heat, count. "
-            "Did you mean capacity?",
+            "tesp_rating, table, tap, calls, calls_how, nominal_volts, wheel, heat, heat_kit, "
+            "count. Did you mean capacity?",
         ),
         (
             ["survey", "unit", "capacity", "unit"],

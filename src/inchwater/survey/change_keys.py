@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from inchwater import units
 from inchwater.errors import InputError, UnknownNameError
-from inchwater.survey.ducts import Supply
+from inchwater.survey.ducts import Material, Slack, Supply
 from inchwater.survey.facts import Fact
 from inchwater.survey.job import Change, Survey
 from inchwater.survey.undescribed import filters_of
+from inchwater.survey.unit import CALLS
 
 _T = TypeVar("_T")
 
@@ -58,11 +59,9 @@ _FACTS = {
     "rated_airflow": "airflow",
 }
 _CHOICES = {
-    "material": ("flex", "metal", "ductboard"),
-    "slack": ("tight", "slack", "draped", "kinked"),
+    "material": get_args(Material),
+    "slack": get_args(Slack),
 }
-# The calls that a change of tap can name instead of the unit.
-CALLS = ("cooling", "heating", "fan")
 
 
 def targets_of(survey: Survey, kind: str) -> tuple[str, ...]:

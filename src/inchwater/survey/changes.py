@@ -21,7 +21,7 @@ from inchwater.survey.change_keys import (
     known_targets,
     new_id,
 )
-from inchwater.survey.ducts import Branch, Duct, Grille, Return, filled
+from inchwater.survey.ducts import Branch, Duct, Grille, Return, filled, hangs
 from inchwater.survey.facts import Fact
 from inchwater.survey.job import Change, Survey
 from inchwater.survey.undescribed import filters_of, returns_of
@@ -166,9 +166,15 @@ def _enlarge_run(survey: Survey, change: Change) -> Survey:
     def enlarge(branch: Branch, duct: Duct) -> tuple[Duct, tuple[str, ...]]:
         material = to.get("material", duct.material)
         # New work hangs as it should; how the old duct hung says nothing of it.
-        hangs = "tight" if material in ("flex", None) else None
         new = replace(
-            duct, diameter=to["diameter"], material=material, slack=to.get("slack", hangs)
+            duct,
+            shape=None if duct.shape is None else "round",
+            diameter=to["diameter"],
+            width=None,
+            height=None,
+            material=material,
+            slack=to.get("slack", "tight" if hangs(material) else None),
+            sag=None,
         )
         features = ("friction", "fittings")
         return new, features if branch.is_trunk else (*features, "register")
@@ -178,14 +184,14 @@ def _enlarge_run(survey: Survey, change: Change) -> Survey:
 
 def _tighten_run(survey: Survey, change: Change) -> Survey:
     def tighten(branch: Branch, duct: Duct) -> tuple[Duct, tuple[str, ...]]:
-        if duct.material in ("metal", "ductboard"):
+        if not hangs(duct.material):
             raise InputError(
                 where=f"changes.{change.id}.targets",
                 came=f"{branch.id}, a run of {duct.material},",
                 right="only flex can be pulled tight",
                 do="Leave this run out, or correct its material in the survey.",
             )
-        return replace(duct, slack="tight"), ("friction",)
+        return replace(duct, slack="tight", sag=None), ("friction",)
 
     return _on_branches(survey, change, tighten)
 
@@ -340,7 +346,7 @@ def _new_duct(to: Mapping[str, Any]) -> Duct:
         material=material,
         diameter=to.get("diameter"),
         length=to.get("length"),
-        slack=to.get("slack", "tight" if material in ("flex", None) else None),
+        slack=to.get("slack", "tight" if hangs(material) else None),
         fittings=tuple(to["fittings"]) if "fittings" in to else None,
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from inchwater import units
 from inchwater.errors import InchwaterError, InputError
-from inchwater.survey.ducts import Duct, Grille
+from inchwater.survey.ducts import Duct, Grille, hangs
 from inchwater.survey.facts import UNITS_BY_KIND, Fact
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.ranges import range_of, said_range
@@ -109,7 +109,7 @@ def _duct(where: str, duct: Duct) -> Iterator[InchwaterError]:
     yield from fact_problem(f"{where}.diameter", duct.diameter, key)
     yield from fact_problem(f"{where}.length", duct.length, "duct_length")
     yield from _grille(f"{where}.register", duct.register)
-    if duct.slack is not None and duct.material in ("metal", "ductboard"):
+    if duct.slack is not None and not hangs(duct.material):
         yield InputError(
             where=f"{where}.slack",
             came=f"{duct.slack} on {duct.material}",

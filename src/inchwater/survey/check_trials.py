@@ -7,10 +7,10 @@ from collections.abc import Iterator
 
 from inchwater import units
 from inchwater.errors import InchwaterError, InputError, UnknownNameError
-from inchwater.survey.change_keys import CALLS
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.ranges import range_of, said_range
 from inchwater.survey.trials import Reading, Trial
+from inchwater.survey.unit import CALLS
 
 # What a condition can say of each kind of part.
 CONDITIONS = {
@@ -19,7 +19,12 @@ CONDITIONS = {
     "filter": ("in", "out"),
     "run": ("pulled-open", "pulled-capped"),
     "register": ("open", "closed"),
+    "door": ("open", "shut"),
+    "zone": ("open", "shut"),
+    "bypass": ("open", "shut"),
 }
+# What has to be added before a condition can point at it.
+_ADDED = {"register": "run", "door": "room", "zone": "zone at its trunk or run"}
 _RETURN_SIDE = ("before-filter", "return")
 _LABELS = {"power": "W", "voltage": "V", "airflow": "m³/s"}
 
@@ -52,12 +57,21 @@ def trial_problems(job: Job) -> Iterator[InchwaterError]:
             yield from reading_problems(at, reading, survey)
 
 
+def zones_of(survey: Survey) -> tuple[str, ...]:
+    """The names of the zones, in the order in which their dampers stand in the supply."""
+    branches = () if survey.supply is None else survey.supply.walk()
+    return tuple(dict.fromkeys(branch.zone for branch, _ in branches if branch.zone is not None))
+
+
 def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[InchwaterError]:
     runs = () if survey.supply is None else tuple(run.id for run in survey.supply.runs)
     parts = {
         "filter": tuple(one.id for one in survey.filters or ()),
         "run": runs,
         "register": runs,
+        "door": tuple(room.id for room in survey.rooms or ()),
+        "zone": zones_of(survey),
+        "bypass": tuple(one.id for one in survey.bypasses or ()),
     }
     for key, state in trial.condition.items():
         at = f"{where}.condition.{key}"
@@ -74,8 +88,8 @@ def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[In
                 where=f"{where}.condition",
                 came=repr(key),
                 right=(
-                    "a condition is call, tap, coil, filter:<id>, run:<id> or register:<id>, "
-                    "and only what is temporary"
+                    "a condition is call, tap, coil, filter:<id>, run:<id>, register:<id>, "
+                    "door:<room id>, zone:<name> or bypass:<id>, and only what is temporary"
                 ),
                 do="Enter what lasts as a change.",
             )
@@ -85,12 +99,16 @@ def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[In
                 where=f"{where}.condition",
                 came=repr(key),
                 right=f"what {kind}: can name is {', '.join(parts[kind]) or 'nothing yet'}",
-                do=f"Add the {'filter' if kind == 'filter' else 'run'} first.",
+                do=f"Add the {_ADDED.get(kind, kind)} first.",
             )
         if state not in CONDITIONS[kind]:
             yield InputError(
-                where=at, came=repr(state), right=f"{kind} is {' or '.join(CONDITIONS[kind])}"
+                where=at, came=repr(state), right=f"{kind} is {_either(CONDITIONS[kind])}"
             )
+
+
+def _either(words: tuple[str, ...]) -> str:
+    return f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 def _correction_problems(where: str, trial: Trial) -> Iterator[InchwaterError]:

@@ -11,14 +11,24 @@ from typing import Any, TypeVar
 
 from inchwater import units
 from inchwater.survey.check import check
-from inchwater.survey.ducts import Branch, Duct, Grille, Return, Supply
+from inchwater.survey.ducts import (
+    Branch,
+    Bypass,
+    Duct,
+    Grille,
+    Leakage,
+    Return,
+    Room,
+    Supply,
+    Transfer,
+)
 from inchwater.survey.facts import UNITS_BY_KIND, Fact, How
 from inchwater.survey.form import check_form
 from inchwater.survey.job import Change, Job, Place, Survey, Targets
 from inchwater.survey.migrations import migrated
 from inchwater.survey.schema import ROW_KINDS, VALUE_KEYS, validate
 from inchwater.survey.trials import Instrument, Reading, Trial
-from inchwater.survey.unit import BlowerTable, Coil, Filter, TableRow, Unit
+from inchwater.survey.unit import BlowerTable, Coil, Filter, HeatKit, TableRow, Unit
 
 _T = TypeVar("_T")
 
@@ -64,6 +74,9 @@ def _job(d: Mapping[str, Any]) -> Job:
             returns=_tuple(survey, "returns", _return),
             supply=_supply(survey["supply"]) if "supply" in survey else None,
             place=_place(d.get("place", {})),
+            bypasses=_tuple(survey, "bypasses", _bypass),
+            rooms=_tuple(survey, "rooms", _room),
+            leakage=_tuple(survey, "leakage", _leakage) or (),
         ),
         changes=_tuple(d, "changes", _change) or (),
         trials=_tuple(d, "trials", _trial) or (),
@@ -115,6 +128,17 @@ def _unit(d: Mapping[str, Any]) -> Unit:
         wheel=d.get("wheel"),
         heat=d.get("heat"),
         count=d.get("count", 1),
+        calls_how={call: How(how) for call, how in d.get("calls_how", {}).items()},
+        heat_kit=_heat_kit(d["heat_kit"]) if "heat_kit" in d else None,
+    )
+
+
+def _heat_kit(d: Mapping[str, Any]) -> HeatKit:
+    return HeatKit(
+        power=_fact(d, "power"),
+        inside_unit=d.get("inside_unit", True),
+        rated_drop=_fact(d, "rated_drop"),
+        rated_airflow=_fact(d, "rated_airflow"),
     )
 
 
@@ -174,6 +198,12 @@ def _duct(d: Mapping[str, Any]) -> Duct:
         slack=d.get("slack"),
         fittings=_words(d, "fittings"),
         register=_grille(d["register"]) if "register" in d else None,
+        shape=d.get("shape"),
+        width=_fact(d, "width"),
+        height=_fact(d, "height"),
+        sag=_fact(d, "sag"),
+        spacing=_fact(d, "spacing"),
+        damper=_fact(d, "damper"),
     )
 
 
@@ -184,6 +214,8 @@ def _return(d: Mapping[str, Any]) -> Return:
         grille=_grille(d["grille"]) if "grille" in d else None,
         filter=d.get("filter"),
         duct=_duct(d.get("duct", {})),
+        into=d.get("into"),
+        room=d.get("room"),
     )
 
 
@@ -201,7 +233,24 @@ def _branch(d: Mapping[str, Any]) -> Branch:
         duct=_duct(d.get("duct", {})),
         room=d.get("room"),
         branches=_tuple(d, "branches", _branch) or (),
+        zone=d.get("zone"),
     )
+
+
+def _bypass(d: Mapping[str, Any]) -> Bypass:
+    return Bypass(d["id"], d.get("kind"), _duct(d.get("duct", {})))
+
+
+def _room(d: Mapping[str, Any]) -> Room:
+    return Room(d["id"], d.get("name"), _tuple(d, "transfers", _transfer))
+
+
+def _transfer(d: Mapping[str, Any]) -> Transfer:
+    return Transfer(d["kind"], _fact(d, "width"), _fact(d, "height"), _duct(d.get("duct", {})))
+
+
+def _leakage(d: Mapping[str, Any]) -> Leakage:
+    return Leakage(d["side"], _fact(d, "airflow"), _fact(d, "pressure"), d.get("sealing"))
 
 
 def _change(d: Mapping[str, Any]) -> Change:

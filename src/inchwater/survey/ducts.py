@@ -109,17 +109,49 @@ class Supply:
         )
 
 
+def hangs(material: str | None) -> bool:
+    """Whether a duct of this material hangs slack or tight: flex, or a duct not looked at."""
+    return material in ("flex", None)
+
+
+def shape_of(duct: Duct) -> Shape | None:
+    """The shape as said, or as its sizes say: a diameter is round, width by height rectangular."""
+    if duct.shape is not None:
+        return duct.shape
+    if duct.diameter is not None:
+        return "round"
+    return "rectangular" if duct.width is not None or duct.height is not None else None
+
+
 def filled(duct: Duct, like: Duct) -> Duct:
-    """``duct`` with every unknown taken from ``like``; only flex takes how the others hang."""
-    known = {
-        f.name: getattr(duct, f.name)
-        if getattr(duct, f.name) is not None
-        else getattr(like, f.name)
-        for f in fields(Duct)
-    }
-    if known["material"] in ("metal", "ductboard"):
-        known["slack"] = duct.slack
-    return Duct(**known)
+    """``duct`` with every unknown taken from ``like``, as far as that can be of such a duct.
+
+    A duct of another shape takes no size, one that is not flex takes nothing of how the others
+    hang, and one of which somebody said how it hangs keeps to that.
+    """
+    kept: set[str] = set()
+    if not _same_shape(duct, like):
+        kept |= {"shape", "diameter", "width", "height"}
+    if duct.slack is not None or duct.sag is not None:
+        kept |= {"slack", "sag"}
+    if not hangs(duct.material or like.material):
+        kept |= {"slack", "sag", "spacing"}
+    return replace(
+        duct,
+        **{
+            f.name: getattr(like, f.name)
+            for f in fields(Duct)
+            if f.name not in kept and getattr(duct, f.name) is None
+        },
+    )
+
+
+def _same_shape(duct: Duct, like: Duct) -> bool:
+    one, other = shape_of(duct), shape_of(like)
+    if one is None or other is None or one == other:
+        return True
+    # Width and height alone say that it is not round; that it is oval may be said of all runs.
+    return duct.shape is None and one == "rectangular" and other == "oval"
 
 
 ReturnKind = Literal["ducted", "panned", "stud", "platform", "open", "common"]

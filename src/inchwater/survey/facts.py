@@ -55,6 +55,7 @@ UNITS_BY_KIND: dict[str, tuple[str, ...]] = {
     "length": ("in", "ft", "mm", "m"),
     "altitude": ("ft", "m"),
     "power": ("w",),
+    "heat_power": ("kw", "w"),
     "voltage": ("v",),
     "capacity": ("ton", "kw_cooling", "w_cooling"),
     "speed": ("rpm", "rads"),

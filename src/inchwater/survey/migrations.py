@@ -14,7 +14,7 @@ from inchwater.errors import FormatError
 from inchwater.survey.form import short
 
 FORMAT = "inchwater-job"
-VERSION = 1
+VERSION = 2
 
 Document = dict[str, Any]
 
@@ -129,4 +129,17 @@ def _change_from_0(change: Document) -> Document:
     return {**kept, "to": to} if to else kept
 
 
-MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {0: _version_0}
+# --- version 1 to version 2 ----------------------------------------------------------------------
+
+
+def _version_1(document: Document) -> Document:
+    """Version 1 to 2: every key of version 1 means what it did, so nothing changes but the number.
+
+    Version 2 adds shapes of ducts, materials, sag and balancing dampers; returns of stud bays and
+    common returns with what leads into them; zones, bypasses, rooms with their doors and transfers,
+    leakage, heat kits, stages of a call and how a call's tap is known.
+    """
+    return {**document, "version": 2}
+
+
+MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {0: _version_0, 1: _version_1}

@@ -5,13 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, TypeVar
 
-from inchwater.survey.ducts import Branch, Duct, Grille, Return, Supply
+from inchwater.survey.ducts import (
+    Branch,
+    Bypass,
+    Duct,
+    Grille,
+    Leakage,
+    Return,
+    Room,
+    Supply,
+    Transfer,
+)
 from inchwater.survey.facts import UNITS_BY_KIND, Fact, shortest
 from inchwater.survey.job import Change, Job, Place, Targets
 from inchwater.survey.migrations import FORMAT, VERSION
 from inchwater.survey.schema import ROW_KINDS, VALUE_KEYS
 from inchwater.survey.trials import Instrument, Reading, Trial
-from inchwater.survey.unit import BlowerTable, Coil, Filter, TableRow, Unit
+from inchwater.survey.unit import BlowerTable, Coil, Filter, HeatKit, TableRow, Unit
 
 Document = dict[str, Any]
 _T = TypeVar("_T")
@@ -41,6 +51,9 @@ def job_to_dict(job: Job) -> Document:
                     "coils": _list_to(survey.coils, _coil_to),
                     "returns": _list_to(survey.returns, _return_to),
                     "supply": None if survey.supply is None else _supply_to(survey.supply),
+                    "bypasses": _list_to(survey.bypasses, _bypass_to),
+                    "rooms": _list_to(survey.rooms, _room_to),
+                    "leakage": _list_to(survey.leakage or None, _leakage_to),
                 }
             ),
             "changes": _list_to(job.changes or None, _change_to),
@@ -90,10 +103,23 @@ def _unit_to(unit: Unit) -> Document:
             "table": None if unit.table is None else _table_to(unit.table),
             "tap": unit.tap,
             "calls": dict(unit.calls) or None,
+            "calls_how": {call: how.value for call, how in unit.calls_how.items()} or None,
             "nominal_volts": _fact_to(unit.nominal_volts),
             "wheel": unit.wheel,
             "heat": unit.heat,
             "count": unit.count if unit.count != 1 else None,
+            "heat_kit": None if unit.heat_kit is None else _heat_kit_to(unit.heat_kit),
+        }
+    )
+
+
+def _heat_kit_to(kit: HeatKit) -> Document:
+    return _without_none(
+        {
+            "power": _fact_to(kit.power),
+            "inside_unit": kit.inside_unit,
+            "rated_drop": _fact_to(kit.rated_drop),
+            "rated_airflow": _fact_to(kit.rated_airflow),
         }
     )
 
@@ -168,6 +194,12 @@ def _duct_to(duct: Duct) -> Document:
             "slack": duct.slack,
             "fittings": _words_to(duct.fittings),
             "register": _grille_to(duct.register),
+            "shape": duct.shape,
+            "width": _fact_to(duct.width),
+            "height": _fact_to(duct.height),
+            "sag": _fact_to(duct.sag),
+            "spacing": _fact_to(duct.spacing),
+            "damper": _fact_to(duct.damper),
         }
     )
 
@@ -180,6 +212,8 @@ def _return_to(one: Return) -> Document:
             "grille": _grille_to(one.grille),
             "filter": one.filter,
             "duct": _duct_to(one.duct) or None,
+            "into": one.into,
+            "room": one.room,
         }
     )
 
@@ -201,6 +235,43 @@ def _branch_to(branch: Branch) -> Document:
             "room": branch.room,
             "duct": _duct_to(branch.duct) or None,
             "branches": _list_to(branch.branches or None, _branch_to),
+            "zone": branch.zone,
+        }
+    )
+
+
+def _bypass_to(one: Bypass) -> Document:
+    return _without_none({"id": one.id, "kind": one.kind, "duct": _duct_to(one.duct) or None})
+
+
+def _room_to(room: Room) -> Document:
+    return _without_none(
+        {
+            "id": room.id,
+            "name": room.name,
+            "transfers": _list_to(room.transfers, _transfer_to),
+        }
+    )
+
+
+def _transfer_to(transfer: Transfer) -> Document:
+    return _without_none(
+        {
+            "kind": transfer.kind,
+            "width": _fact_to(transfer.width),
+            "height": _fact_to(transfer.height),
+            "duct": _duct_to(transfer.duct) or None,
+        }
+    )
+
+
+def _leakage_to(one: Leakage) -> Document:
+    return _without_none(
+        {
+            "side": one.side,
+            "airflow": _fact_to(one.airflow),
+            "pressure": _fact_to(one.pressure),
+            "sealing": one.sealing,
         }
     )
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from inchwater.errors import InputError
-from inchwater.survey.ducts import Branch, Duct, Supply
+from inchwater.survey.ducts import Branch, Duct, Supply, hangs
 from inchwater.survey.facts import Fact, How
 from inchwater.survey.form import short
 from inchwater.survey.typed import parse_quantity
@@ -157,7 +157,7 @@ def _group(where: str, piece: str) -> RunGroup:
                 "and flex, metal or duct board."
             ),
         )
-    if slack is not None and material in ("metal", "ductboard"):
+    if slack is not None and not hangs(material):
         raise InputError(
             where=where,
             came=f"{slack} {material}",
