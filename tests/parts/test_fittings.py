@@ -127,7 +127,16 @@ def test_coefficients_of_a_run_add_up():
     assert total_loss_coefficient([]) == 0.0
 
 
-@pytest.mark.parametrize("material", ["flex", "metal", "ductboard", None])
+def test_rectangular_duct_that_nobody_described_has_its_own_fittings():
+    """What is typical of rectangular duct is known for it: no answer doubts its own guess."""
+    duct = Section("rectangular", 0.2032, 0.2032)
+    for key in typical_run_fittings("metal", "rectangular") + typical_return_fittings(
+        "metal", "rectangular"
+    ):
+        assert loss(key, duct).beyond is None
+
+
+@pytest.mark.parametrize("material", ["flex", "metal", "ductboard", "pvc", "lined", None])
 def test_a_run_that_nobody_described_has_fittings(material):
     """What is typical is made of known fittings, and metal has no flex bend."""
     keys = typical_run_fittings(material) + typical_return_fittings(material)

@@ -114,6 +114,27 @@ def test_many_shares_are_as_one_by_one(area, shares):
         assert together == pytest.approx([float(law.loss(share, area)) for share in shares])
 
 
+@given(AREAS, st.floats(0.05, 1.0), st.floats(0.05, 1.0))
+def test_a_take_off_far_down_the_trunk_sees_slower_air(area, remaining, share):
+    """What others have taken before no longer has to be turned; the branch's own loss stays."""
+    share *= remaining
+    for key in ("take-off-90", "end-tee-leg"):
+        first = float(tee(key).loss(share, area))
+        later = float(tee(key).loss(share, area, remaining))
+        assert first - later == pytest.approx(1.0 - remaining**2, rel=1e-9, abs=1e-9)
+    # On what remains, a tee is a tee of its own.
+    for law in TEES.values():
+        alone = float(law.loss(min(share / remaining, 1.0), area)) * remaining**2
+        assert float(law.loss(share, area, remaining)) == pytest.approx(alone, rel=1e-9, abs=1e-9)
+
+
+def test_nothing_can_be_left_of_a_trunk_that_is_empty():
+    """Of the trunk's air some has to remain for a take-off."""
+    with pytest.raises(PartError) as caught:
+        tee("take-off-90").curve(0.5, remaining=0.0)
+    assert str(caught.value) == ("remaining: 0 came; of the trunk's air some remains, at most all.")
+
+
 def test_a_branch_too_small_or_too_large_is_said():
     """The equations are known from a tenth of the trunk to the whole of it."""
     law = tee("take-off-90")

@@ -152,19 +152,31 @@ def total_loss_coefficient(keys: Iterable[str]) -> float:
     return sum(fitting(key).loss_coefficient for key in keys)
 
 
-def typical_run_fittings(material: str | None = None) -> tuple[str, ...]:
+def typical_run_fittings(material: str | None = None, shape: str | None = None) -> tuple[str, ...]:
     """What a supply run has when nobody described it: a take-off, two bends, a boot.
 
-    Common practice, no source; rigid ``material`` gets elbows instead of flex bends.
+    Common practice, no source; rigid ``material`` gets elbows instead of flex bends, rectangular
+    ``shape`` those of rectangular duct and a stack's head.
+
+    Examples
+    --------
+    >>> typical_run_fittings("metal", "rectangular")[-1]
+    'boot-stack'
     """
+    if shape == "rectangular":
+        return ("take-off-trunk", "elbow-90-radius", "elbow-90-radius", "boot-stack")
     bend = "elbow-90-gored" if material in _RIGID else "flex-bend-90"
     return ("take-off-straight", bend, bend, "boot-angle")
 
 
-def typical_return_fittings(material: str | None = None) -> tuple[str, ...]:
+def typical_return_fittings(
+    material: str | None = None, shape: str | None = None
+) -> tuple[str, ...]:
     """What a ducted return has when nobody described it: box, one bend, exit into the plenum.
 
-    Common practice, no source.
+    Common practice, no source; ``material`` and ``shape`` as in :func:`typical_run_fittings`.
     """
+    if shape == "rectangular":
+        return ("return-box", "elbow-90-square", "duct-exit")
     bend = "flex-bend-90" if material == "flex" else "elbow-90-gored"
     return ("return-box", bend, "duct-exit")

@@ -47,7 +47,7 @@ class TeeLaw:
     place: str
     status: str
 
-    def loss(self, share: Array | float, area_ratio: float) -> Array:
+    def loss(self, share: Array | float, area_ratio: float, remaining: float = 1.0) -> Array:
         """Loss coefficient on the common leg's velocity pressure. [-]
 
         Parameters
@@ -56,6 +56,9 @@ class TeeLaw:
             Of the common leg's air that comes through *this* leg, 0 to 1. [-]
         area_ratio : float
             Area of the branch over that of the common leg, for the run's loss too. [-]
+        remaining : float
+            Of the trunk's air, what still passes this take-off when others have left before it;
+            share and loss stay those of the whole trunk. [-]
 
         Returns
         -------
@@ -65,7 +68,8 @@ class TeeLaw:
         Raises
         ------
         PartError
-            at ``share`` outside 0 to 1, at ``area_ratio`` if it is not above zero.
+            at ``share`` outside 0 to 1, at ``area_ratio`` if it is not above zero, at ``remaining``
+            outside 0 to 1.
 
         Notes
         -----
@@ -91,11 +95,20 @@ class TeeLaw:
             raise PartError(
                 where="area_ratio", came=f"{area_ratio:g}", right="it is a number above zero"
             )
-        branch = shares if self.leg == "branch" else 1.0 - shares
+        if not 0.0 < remaining <= 1.0:
+            raise PartError(
+                where="remaining",
+                came=f"{remaining:g}",
+                right="of the trunk's air some remains, at most all",
+            )
+        # A leg with more than what was thought to remain has at least itself.
+        passing = np.maximum(remaining, shares)
+        here = shares / passing
+        branch = here if self.leg == "branch" else 1.0 - here
         own = self.added * (branch / area_ratio) ** 2
-        return _FORMS[self.form](branch, area_ratio, self.angle) + own
+        return passing**2 * (_FORMS[self.form](branch, area_ratio, self.angle) + own)
 
-    def curve(self, area_ratio: float, count: int = 65) -> Array:
+    def curve(self, area_ratio: float, count: int = 65, remaining: float = 1.0) -> Array:
         """Losses at equal steps of this leg's share of the air, from 0 to 1.
 
         Parameters
@@ -104,6 +117,8 @@ class TeeLaw:
             Area of the branch over that of the common leg. [-]
         count : int
             How many points, two at the least. [-]
+        remaining : float
+            As in :meth:`loss`. [-]
 
         Returns
         -------
@@ -112,7 +127,7 @@ class TeeLaw:
         """
         if count < 2:
             raise PartError(where="count", came=f"{count}", right="a curve has two points or more")
-        return self.loss(np.linspace(0.0, 1.0, count), area_ratio)
+        return self.loss(np.linspace(0.0, 1.0, count), area_ratio, remaining)
 
     def beyond(self, area_ratio: float) -> str | None:
         """A sentence when the branch is too small or too large for the equations, else None."""
