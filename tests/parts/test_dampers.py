@@ -86,6 +86,12 @@ def test_a_kind_nobody_looked_at_is_a_round_blade():
     )
 
 
+def test_the_usual_damper_goes_by_the_duct():
+    """A rectangular duct has a blade of its shape, others the round one."""
+    assert dampers.usual_kind("rectangular") == "single"
+    assert {dampers.usual_kind(shape) for shape in ("round", "oval", None)} == {"round"}
+
+
 @pytest.mark.parametrize(("angle", "came"), [(-0.1, "-6°"), (1.7, "97°"), (math.nan, "nan°")])
 def test_a_blade_turns_a_quarter_round(angle, came):
     """An angle outside open to shut is refused, in degrees."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -32,7 +33,7 @@ def test_a_shut_door_is_never_tight():
     """Its cracks pass about as much as a half-inch gap, and are known much less well."""
     cracks, wide = transfers.cracks_law()
     gap, narrow = transfers.undercut_law(30.0 * INCH, 0.5 * INCH)
-    assert cracks.flow(2.5) == pytest.approx(gap.flow(2.5), rel=1e-9)
+    assert cracks.flow(2.5) == pytest.approx(gap.flow(2.5), rel=0.2)
     assert wide > narrow
 
 
@@ -130,3 +131,42 @@ def test_rule_of_thumb_of_a_square_inch_per_cfm():
     """A square inch of gross grille passes about a cfm at 3 Pa (rule of the trade, no source)."""
     law, _ = transfers.grille_pair_law(10.0 * INCH, 10.0 * INCH)
     assert 0.8 * 100.0 < from_si(float(law.flow(3.0)), "cfm") < 1.6 * 100.0
+
+
+def test_usual_sizes_pass_usual_air():
+    """Each kind has usual sizes, with a duct for the jumper alone."""
+    for kind in transfers.KINDS:
+        usual = transfers.usual(kind)
+        assert usual.width > usual.height > 0.0
+        assert (usual.diameter is not None) == (usual.length is not None) == (kind == "jumper")
+    with pytest.raises(UnknownNameError) as caught:
+        transfers.usual("louvre")
+    assert str(caught.value) == (
+        "transfer.kind: 'louvre' came; choices are undercut, grille, jumper."
+    )
+
+
+# What has been read of rooms with their doors shut, each with what we get: said, not tuned.
+# An editor of a building magazine: 1 in below a 30 in door passes 47 cfm at 2.5 Pa.
+def test_an_inch_below_a_door_passes_what_an_editor_says():
+    """The gap alone, within 10 %."""
+    law, _ = transfers.undercut_law(30.0 * INCH, INCH)
+    assert from_si(float(law.flow(2.5)), "cfm") == pytest.approx(47.0, rel=0.10)
+
+
+# Home-building magazine, 2011: quarter-inch undercuts, under 100 cfm, rooms at 20 to 28 Pa; a
+# consultant's graph in a building magazine: half-inch undercut, 80 cfm at 3 Pa.
+@pytest.mark.parametrize(
+    ("gap", "cfm", "low", "high"), [(0.25, 100.0, 20.0, 28.0), (0.5, 80.0, 3.0, 3.0)]
+)
+def test_rooms_with_their_doors_shut(gap, cfm, low, high):
+    """Gap and cracks together hold both checks that they rest on, within a sigma of the cracks."""
+    undercut, _ = transfers.undercut_law(30.0 * INCH, gap * INCH)
+    cracks, sigma = transfers.cracks_law()
+    drops = []
+    for factor in (np.exp(-sigma), np.exp(sigma)):
+        of_cracks = cracks.times(float(factor))
+        flow = undercut.flow(1.0) + of_cracks.flow(1.0)
+        drops.append((to_si(cfm, "cfm") / flow) ** 2)
+    assert drops[0] <= high
+    assert drops[1] >= low

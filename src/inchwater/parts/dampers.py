@@ -93,6 +93,22 @@ def damper(kind: str | None) -> Damper:
     return DAMPERS[key]
 
 
+def usual_kind(shape: str | None) -> str:
+    """Key of the damper that usually stands in a duct of this shape.
+
+    Parameters
+    ----------
+    shape : {"round", "rectangular", "oval"} or None
+        None is taken as round.
+
+    Examples
+    --------
+    >>> usual_kind("rectangular")
+    'single'
+    """
+    return "single" if shape == "rectangular" else UNKNOWN
+
+
 def damper_loss(kind: str | None, angle: Values) -> tuple[Values, Values]:
     """Loss of a damper by the angle of its blade, and its spread.
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
@@ -30,6 +31,48 @@ KINDS: Mapping[str, str] = MappingProxyType(
         )
     }
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What a way out of a room usually measures, where nobody did. [m]
+
+    ``width`` and ``height`` of the gap or of one grille; ``diameter`` and ``length`` of a jumper's
+    duct, None of the others.
+    """
+
+    width: float
+    height: float
+    diameter: float | None = None
+    length: float | None = None
+
+
+def usual(kind: str) -> Usual:
+    """The usual sizes of a kind of way out of a room: ``undercut``, ``grille`` or ``jumper``.
+
+    Raises
+    ------
+    UnknownNameError
+        at ``transfer.kind`` with the choices.
+
+    References
+    ----------
+    ``data/transfers.csv``: common practice, no source.
+
+    Examples
+    --------
+    >>> from inchwater.units import from_si
+    >>> round(from_si(usual("undercut").height, "in"), 2)
+    0.5
+    """
+    coefficients.choose(kind, KINDS, "transfer.kind")
+    rows = coefficients.table("transfers")
+    sizes = {
+        key.rpartition(".")[2]: row.value
+        for key, row in rows.items()
+        if key.startswith(f"usual.{kind}.")
+    }
+    return Usual(**sizes)
 
 
 def _value(key: str) -> float:
@@ -84,8 +127,8 @@ def cracks_law() -> tuple[PowerLaw, float]:
 
     References
     ----------
-    ``data/transfers.csv``: 15 in² of opening, from a smoke-control standard (memory) between two
-    field checks (read).
+    ``data/transfers.csv``: 17 in² of opening, the middle of a smoke-control standard (memory) and
+    two field checks (read).
     """
     area = coefficients.table("transfers")["cracks.area"]
     law = _opening(area.value, _value("undercut.discharge"))
