@@ -111,7 +111,7 @@ def odds_of_setting(posterior, index):
 
 
 def test_watts_tell_the_setting_of_a_constant_airflow_blower():
-    """Of four settings the right one has odds above 85 % with watts, and not without.
+    """Of four settings the right one has odds above 3 in 4 with watts, and not without.
 
     Statics cannot show a blower that holds its airflow; watts rise about 0.03 W per cfm and 0.1
     in. w.c. and differ by setting (read in two published tables).  The table is invented.
@@ -119,7 +119,7 @@ def test_watts_tell_the_setting_of_a_constant_airflow_blower():
     statics, watts = true_readings(four_ton("1200"), ("return", "supply"), {"call": "cooling"})
     without = calibrated(four_ton(), trial(**statics))
     with_watts = calibrated(four_ton(), trial(**statics, power=watts))
-    assert odds_of_setting(with_watts, 2) > 0.85
+    assert odds_of_setting(with_watts, 2) > 0.75
     assert odds_of_setting(without, 2) < 0.7
     assert width(airflow(with_watts)) < 0.75 * width(airflow(without))
     found = airflow(with_watts)

@@ -11,7 +11,7 @@ from inchwater.answer.types import Alternative
 from inchwater.criteria import Goal
 from inchwater.errors import OutsideTableError
 from inchwater.findings import Doubt, told
-from inchwater.network.compile_unit import POSSIBLE
+from inchwater.network.compile_unit import possible_boundaries
 from inchwater.quantity import Estimate
 from inchwater.survey import Job
 
@@ -40,7 +40,7 @@ def possible(job: Job) -> tuple[frozenset[str], ...]:
     table = job.survey.unit.table
     if table is None or table.includes is not None:
         return ()
-    return POSSIBLE[job.survey.unit.kind]
+    return possible_boundaries(job.survey)
 
 
 def fitted(job: Job, seed: int, given: Posterior | Sequence[Posterior] | None = None) -> Fits:

@@ -46,6 +46,7 @@ class Bench:
     unit_filter: list[int] = field(default_factory=list)
     coil: list[int] = field(default_factory=list)
     coil_outside: bool = False
+    heater: list[int] = field(default_factory=list)
     parameters: dict[str, Parameter] = field(default_factory=dict)
 
     @property

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 
 from inchwater.air import air_at
 from inchwater.network.build import Bench
+from inchwater.network.compile_fan import compile_fan
 from inchwater.network.compile_return import compile_returns
 from inchwater.network.compile_supply import compile_supply
-from inchwater.network.compile_unit import compile_coil, compile_fan, compile_filters, ports
+from inchwater.network.compile_unit import compile_coil, compile_filters, compile_heater, ports
 from inchwater.network.condition import check_condition
 from inchwater.network.elements import Network
 from inchwater.survey import Survey
@@ -46,6 +47,7 @@ def compile_network(
     compile_returns(bench, survey, state)
     compile_filters(bench, survey, state)
     compile_coil(bench, survey, state)
+    compile_heater(bench, survey, includes)
     compile_supply(bench, survey, state)
     fan = compile_fan(bench, survey, state, includes)
     places = ports(bench)
@@ -56,6 +58,7 @@ def compile_network(
         unit_filter=tuple(bench.unit_filter),
         coil=tuple(bench.coil),
         coil_outside=bench.coil_outside,
+        heater=tuple(bench.heater),
         fan=fan,
         ports=places,
         parameters=tuple(bench.parameters.values()),

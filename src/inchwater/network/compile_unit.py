@@ -1,7 +1,6 @@
-"""What stands at the unit: filters in its slot, the coil, the blower, and the test points.
+"""What stands at the unit: filters in its slot, the coil, electric heat, and the test points.
 
-The blower table's zero of external static may already hold filter, coil or heater; what it holds
-is subtracted as the clean drop that the table's maker tested, so that dirt and water still count.
+Also what of it the blower table's zero of external static may already hold.
 """
 
 from __future__ import annotations
@@ -9,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import log
 
-from inchwater.errors import InputError, NotPossibleError, UnknownNameError
 from inchwater.network.build import Bench, assumed
-from inchwater.network.elements import By, Edge, Fan, Parameter, Port, Power
+from inchwater.network.elements import By, Edge, Parameter, Port, Power
 from inchwater.network.pieces import filter_piece
-from inchwater.parts import blowers, coils
-from inchwater.survey import Coil, Filter, Survey, Unit, filters_of
+from inchwater.parts import coils, heaters
+from inchwater.parts.laws import PowerLaw
+from inchwater.survey import Coil, Filter, HeatKit, Survey, filters_of
 
 # The likeliest contents of a table's zero, by kind of unit, and what else is printed.
 POSSIBLE: Mapping[str, tuple[frozenset[str], ...]] = {
@@ -133,21 +132,7 @@ def wetness(state: Mapping[str, str]) -> str | None:
     call = state.get("call")
     if call is None:
         return None
-    return "wet" if call == "cooling" else "dry"
-
-
-def tap_in_force(unit: Unit, state: Mapping[str, str]) -> str | None:
-    """The tap that runs in a condition; None if nobody knows."""
-    if "tap" in state:
-        return state["tap"]
-    call = state.get("call")
-    if call is not None and call in unit.calls:
-        return unit.calls[call]
-    if unit.tap is not None:
-        return unit.tap
-    if unit.table is not None and len(unit.table.taps) == 1:
-        return unit.table.taps[0]
-    return None
+    return "wet" if call in ("cooling", "cooling-low") else "dry"
 
 
 def boundary(survey: Survey, includes: frozenset[str] | None) -> frozenset[str]:
@@ -155,97 +140,76 @@ def boundary(survey: Survey, includes: frozenset[str] | None) -> frozenset[str]:
     table = survey.unit.table
     if table is not None and table.includes is not None:
         return table.includes
-    return POSSIBLE[survey.unit.kind][0] if includes is None else includes
+    return possible_boundaries(survey)[0] if includes is None else includes
 
 
-def compile_fan(
-    bench: Bench, survey: Survey, state: Mapping[str, str], includes: frozenset[str] | None
-) -> Fan:
-    """The blower in a condition.
+def possible_boundaries(survey: Survey) -> tuple[frozenset[str], ...]:
+    """What the zero of a table of this kind of unit may hold, the likeliest first.
 
-    Raises
-    ------
-    NotPossibleError
-        For twinned units, and at a fan whose wheel or coil stops the diagnosis.
-    UnknownNameError
-        If the tap is not in the table.
+    Where there is electric heat, its kit may have been in the unit or not: a furnace that heats by
+    it was tested with it, an air handler usually without.
     """
-    unit = survey.unit
-    if unit.count != 1:
-        raise NotPossibleError(
-            where="survey.unit.count",
-            came=f"{unit.count} units on one duct system",
-            right="two blowers on one duct cannot be told apart by these readings",
-            do="Read each unit with its twin off and its own dampers shut, as a job of its own.",
-        )
-    held = boundary(survey, includes)
-    references = []
+    plain = POSSIBLE[survey.unit.kind]
+    if survey.unit.heat_kit is None and survey.unit.heat != "electric":
+        return plain
+    heated = tuple(each | {"heater"} for each in plain if "coil-wet" not in each)
+    return (*heated, *plain) if survey.unit.kind == "furnace" else (*plain, *heated)
+
+
+def table_references(
+    bench: Bench, survey: Survey, state: Mapping[str, str], held: frozenset[str]
+) -> tuple[Power, ...]:
+    """The clean drops that the table's zero holds, of what is in this unit and of what is not."""
+    found: list[Power] = []
     if "filter" in held:
-        references += [filter_piece(bench, one, 1.0)[1] for one in _unit_filters(survey)]
+        # With an empty slot the table was still made with a filter in it.
+        own = _unit_filters(survey) or (Filter("in-table"),)
+        found += [filter_piece(bench, one, 1.0)[1] for one in own]
     coil = unit_coil(survey)
     for word in ("coil-dry", "coil-wet"):
         if word in held and coil is not None:
-            references.append(_coil_laws(bench, coil, survey, state)[1][word])
-    level: list[tuple[str, float]] = []
-    tap_by = None
-    if unit.table is None:
-        curves: tuple[blowers.TapCurve, ...] = (
-            blowers.generic_curve(unit.motor, unit.capacity.si),
-        )
-        taps: tuple[str, ...] = ("",)
+            found.append(_coil_laws(bench, coil, survey, state)[1][word])
+        elif word in held:
+            law, sigma = coils.coil_law(survey.unit.capacity.si, word == "coil-wet")
+            found.append(_named(bench, "coil:in-table", "coil", law, sigma))
+    if "heater" in held:
+        kit = heat_kit(survey, held)
+        name = "heater" if kit is not None else "heater:in-table"
+        found.append(_heater_law(bench, kit or HeatKit(), survey.unit.capacity.si, name))
+    return tuple(found)
+
+
+def heat_kit(survey: Survey, held: frozenset[str]) -> HeatKit | None:
+    """The electric heat that the air passes; None if there is none, or nobody spoke of any.
+
+    A table that holds a heater speaks of one, unless the unit is known to heat by something else.
+    """
+    unit = survey.unit
+    if unit.heat_kit is not None:
+        return unit.heat_kit
+    spoken = "heater" in held and unit.heat in (None, "heat-pump")
+    return HeatKit() if unit.heat == "electric" or spoken else None
+
+
+def compile_heater(bench: Bench, survey: Survey, includes: frozenset[str] | None) -> None:
+    """Put the elements of electric heat on the bench, hot or not: the air passes them always."""
+    kit = heat_kit(survey, boundary(survey, includes))
+    if kit is None:
+        return
+    law = _heater_law(bench, kit, survey.unit.capacity.si, "heater")
+    bench.heater.append(bench.add(Edge("heater", "Electric heat", "unit", power=(law,))))
+
+
+def _heater_law(bench: Bench, kit: HeatKit, capacity: float, name: str) -> Power:
+    if kit.rated_drop is not None and kit.rated_airflow is not None:
+        law, sigma = heaters.heater_law_from_rating(kit.rated_drop.si, kit.rated_airflow.si)
     else:
-        tap = tap_in_force(unit, state)
-        if tap is not None and tap not in unit.table.taps:
-            raise UnknownNameError(
-                where="tap",
-                came=repr(tap),
-                right=f"the table has taps {', '.join(unit.table.taps)}",
-            )
-        taps = unit.table.taps if tap is None else (tap,)
-        curves = tuple(blowers.tap_curve(unit.table.rows, one) for one in taps)
-        if tap is None:
-            tap_by = bench.unknown(Parameter("unit:tap", "tap-place"))
-        else:
-            level.append((bench.unknown(Parameter(f"unit:tap:{tap}", "tap")), 1.0))
-    sigma = blowers.sigma_ln(unit.motor, generic=unit.table is None)
-    name = "unit:level" if unit.table is not None else "unit:level:untabled"
-    level.append((bench.unknown(Parameter(name, "level", sigma=sigma)), 1.0))
-    middle, doubt = blowers.wheel_factor(unit.wheel)
-    level.append((bench.unknown(Parameter("unit:wheel", "wheel", sigma=doubt, median=middle)), 1.0))
-    if "volts" in state:
-        measured = _volts(state)
-        if unit.nominal_volts is not None:
-            nominal = unit.nominal_volts.si
-        else:
-            # Furnaces run on the lower, air handlers on the higher of the two usual supplies.
-            low, high = assumed("nominal-volts-low"), assumed("nominal-volts-high")
-            nominal = low if measured < (low * high) ** 0.5 else high
-        factor, spread = blowers.voltage_factor(unit.motor, measured, nominal)
-        volts = Parameter(
-            f"unit:volts:{state['volts']}", "voltage", sigma=float(spread), median=float(factor)
-        )
-        level.append((bench.unknown(volts), 1.0))
-    return Fan(
-        curves=curves,
-        taps=taps,
-        level=tuple(level),
-        tap_by=tap_by,
-        references=tuple(references),
-        entry=1.0 / float(blowers.density_ratio_entry(1.0, bench.air.density_ratio, unit.motor)),
-        includes=held,
-        has_table=unit.table is not None,
-        power_by=((bench.unknown(Parameter("unit:power", "power")), 1.0),),
-        beyond_by=bench.unknown(Parameter("unit:beyond", "beyond")),
-    )
+        law, sigma = heaters.heater_law(None if kit.power is None else kit.power.si, capacity)
+    return _named(bench, name, "heater", law, sigma)
 
 
-def _volts(state: Mapping[str, str]) -> float:
-    try:
-        return float(state["volts"])
-    except ValueError:
-        raise InputError(
-            where="volts", came=repr(state["volts"]), right="a number of volts under load"
-        ) from None
+def _named(bench: Bench, name: str, role: str, law: PowerLaw, sigma: float) -> Power:
+    return Power.of(law, ((bench.unknown(Parameter(name, role, sigma=sigma)), 1.0),))
 
 
 def ports(bench: Bench) -> dict[str, Port]:

@@ -19,6 +19,7 @@ from inchwater.parts import coefficients
 from inchwater.parts.blower_tables import Cell, TableCell, cells_of, check_table, check_tap
 from inchwater.parts.filters import condition
 from inchwater.parts.monotone import Monotone
+from inchwater.parts.voltage import voltage_factor, voltage_power_factor
 from inchwater.units import to_si
 
 __all__ = [
@@ -32,6 +33,8 @@ __all__ = [
     "sigma_ln",
     "tap_curve",
     "voltage_factor",
+    "voltage_power_factor",
+    "watts_exponent",
     "wheel_factor",
 ]
 
@@ -252,46 +255,40 @@ def density_ratio_entry(tesp: Values, density_ratio: Values, motor: str | None =
     return tesp if motor == "constant-airflow" else tesp / density_ratio
 
 
-def voltage_factor(motor: str | None, volts: Values, nominal: Values) -> tuple[Values, Values]:
-    """What voltage under load does to airflow: a factor and its sigma of ln. [-]
+def watts_exponent(rows: Iterable[TableCell]) -> float:
+    """How watts go with airflow from setting to setting at one pressure: an exponent. [-]
 
     Parameters
     ----------
-    motor : str or None
-        Electronic motors hold their airflow; None counts the share of PSC motors in houses.
-    volts, nominal : float or array
-        Measured under load, and the voltage of the table. [V]
+    rows : iterable of cells
+        The whole table.
 
-    Raises
-    ------
-    PartError
-        at ``volts`` or ``nominal`` if one is not positive.
+    Notes
+    -----
+    The slope of ln watts over ln airflow through all taps with watts, at the middle of their common
+    pressures; the typical one where the table has fewer than two such taps, or where its own slope
+    lies outside 0.5 to 3.5: a motor works against more than the pressure outside, and along a
+    system curve with the cube of the airflow.
 
     References
     ----------
-    208 V tables of PSC air handlers give 0.94 ± 0.03 of the airflow at 230 V (memory); in between
-    as a power of the voltage. ``data/blowers.csv``.
-
-    Examples
-    --------
-    >>> factor, sigma = voltage_factor("psc", 208.0, 230.0)
-    >>> round(float(factor), 2), round(float(sigma), 2)
-    (0.94, 0.03)
+    Typical: ``data/blowers.csv``, proposed.
     """
-    for where, given in (("volts", volts), ("nominal_volts", nominal)):
-        if not np.all(np.asarray(given) > 0.0):
-            raise PartError(
-                where=where, came=f"{np.min(given):g} V", right="a voltage is a number above zero"
-            )
-    share = {"psc": 1.0, None: _of("share psc")}.get(motor, 0.0)
-    at = np.log(_of("low voltage ratio"))
-    relative = np.log(volts / nominal) / at
-    effect = np.log(_of("low voltage factor"))
-    factor = np.exp(share * effect * relative)
-    # Not knowing the motor adds the spread between having the effect and not having it.
-    between = np.sqrt(share * (1.0 - share)) * effect
-    spread = np.hypot(np.sqrt(share) * _of("low voltage sigma"), between)
-    return factor, np.abs(relative) * spread
+    cells = cells_of(rows)
+    watts = [cell for cell in cells if cell.airflow is not None and cell.power is not None]
+    names = [n for n in dict.fromkeys(c.tap for c in watts) if sum(c.tap == n for c in watts) > 1]
+    typical = _of("watts exponent")
+    if len(names) < 2:
+        return typical
+    curves = [tap_curve(cells, name) for name in names]
+    low, high = (pick(c.range[i] for c in curves) for i, pick in ((0, max), (1, min)))
+    at = 0.5 * (low + high)
+    airflow = np.array([np.log(c.airflow(at)) for c in curves])
+    power = np.array([np.log(np.float64(c.power(at) or np.nan)) for c in curves])
+    if np.ptp(airflow) < 0.01:
+        return typical
+    slope = float(np.polyfit(airflow, power, 1)[0])
+    return slope if 0.5 <= slope <= 3.5 else typical
 
 
 def sigma_ln(motor: str | None, generic: bool) -> float:
@@ -306,12 +303,16 @@ def sigma_ln(motor: str | None, generic: bool) -> float:
 
     References
     ----------
-    Assembled from parts (unit to unit 5 %, inlet and coil state 4 %), no paper gives the figure;
-    the error of the pressure reading is not in it. ``data/blowers.csv``.
+    Assembled from parts (unit to unit 5 %, inlet and coil state 4 %, which a motor that holds its
+    airflow makes up for), no paper gives the figure; the error of the pressure reading is not in
+    it. ``data/blowers.csv``.
     """
     if motor is not None:
         coefficients.choose(motor, dict.fromkeys(MOTORS), "motor")
-    return _of(f"generic sigma_ln {motor or 'unknown'}" if generic else "table sigma_ln")
+    if generic:
+        return _of(f"generic sigma_ln {motor or 'unknown'}")
+    holds = motor == "constant-airflow"
+    return _of("table sigma_ln constant-airflow" if holds else "table sigma_ln")
 
 
 def wheel_factor(word: str | None) -> tuple[float, float]:

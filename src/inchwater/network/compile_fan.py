@@ -1,0 +1,267 @@
+"""The blower in a condition: which tap runs, what moves its table, what the table's zero holds.
+
+The zero of external static may already hold filter, coil or heater.  What it holds is subtracted as
+the clean drop that the table's maker tested, so that dirt and water still count; what it holds and
+this unit does not have is subtracted too, because the blower is spared it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import hypot, log, sqrt
+
+from inchwater.errors import InputError, NotPossibleError
+from inchwater.network.build import Bench, assumed
+from inchwater.network.compile_unit import boundary, table_references
+from inchwater.network.elements import By, Fan, Parameter
+from inchwater.parts import blowers, coefficients, fan_laws
+from inchwater.parts.table_noise import table_noise
+from inchwater.survey import BlowerTable, How, Survey, Unit
+
+# The stage of a call whose tap a lower stage cannot be above.
+_STAGE_ABOVE = {"cooling-low": "cooling", "heating-low": "heating"}
+_CERTAIN = (How.MEASURED, How.SEEN)
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """What may run: curves from most air to least and the printed taps that they are made of.
+
+    ``place`` names the parameter between several curves; ``own`` the tap whose own deviation
+    counts; ``sigma_ln`` how far a filled or a doubtful tap may lie from its curve [-]; ``said``
+    what was assumed of it, None where nothing had to be.
+    """
+
+    curves: tuple[blowers.TapCurve, ...]
+    taps: tuple[str, ...]
+    place: Parameter | None = None
+    own: str | None = None
+    sigma_ln: float = 0.0
+    said: str | None = None
+
+
+def tap_in_force(unit: Unit, state: Mapping[str, str]) -> str | None:
+    """The tap that runs in a condition; None if nobody knows."""
+    if "tap" in state:
+        return state["tap"]
+    call = state.get("call")
+    if call is not None and call in unit.calls:
+        return unit.calls[call]
+    if call in _STAGE_ABOVE and (unit.table is None or len(unit.table.taps) > 1):
+        # The tap of the stage above is no news of the one below; see ``running``.
+        return None
+    if unit.tap is not None:
+        return unit.tap
+    if unit.table is not None and len(unit.table.taps) == 1:
+        return unit.table.taps[0]
+    return None
+
+
+def tap_how(unit: Unit, state: Mapping[str, str]) -> How:
+    """How the tap in force is known: a condition's own is seen, a call's as ``calls_how`` says."""
+    call = state.get("call")
+    if "tap" not in state and call is not None and call in unit.calls:
+        return unit.calls_how.get(call, How.SEEN)
+    return How.SEEN
+
+
+def running(unit: Unit, table: BlowerTable, state: Mapping[str, str]) -> Running:
+    """The curves of a table that may run in a condition.
+
+    One where the tap is known; a tap that was only told or is only usual lies somewhere between
+    its neighbours; where nobody knows it, anywhere in the table, below its upper stage's tap if
+    that is known.  A tap that the table lacks is filled by :func:`parts.fan_laws.fill_tap`.
+
+    Raises
+    ------
+    UnknownNameError
+        If the tap is not in the table and nothing is known of it.
+    """
+    tap = tap_in_force(unit, state)
+    order = fan_laws.known_taps(table.rows)
+    if tap is None:
+        call = state.get("call", "")
+        above = _STAGE_ABOVE.get(call, "")
+        highest = unit.calls.get(above, unit.tap)
+        if above and highest in order:
+            below = order[order.index(str(highest)) :]
+            if len(below) > 1:
+                return _anywhere(table, below, f"unit:tap:{call}")
+        return _anywhere(table, order, "unit:tap")
+    how = tap_how(unit, state)
+    if tap in order:
+        if how in _CERTAIN:
+            return Running((blowers.tap_curve(table.rows, tap),), (tap,), own=tap)
+        return _near(table, order, tap, how)
+    holds = unit.motor in (None, "constant-airflow")
+    filled = fan_laws.fill_tap(table.rows, tap, holds)
+    sigma = filled.sigma_ln if how in _CERTAIN else hypot(filled.sigma_ln, _doubt(how))
+    place = None
+    if len(filled.curves) > 1:
+        place = Parameter(f"unit:tap-place:{tap}", "tap-near")
+    return Running(filled.curves, filled.taps, place, tap, sigma, filled.said)
+
+
+def _anywhere(table: BlowerTable, taps: tuple[str, ...], name: str) -> Running:
+    curves = tuple(blowers.tap_curve(table.rows, one) for one in taps)
+    return Running(curves, taps, Parameter(name, "tap-place") if len(curves) > 1 else None)
+
+
+def _near(table: BlowerTable, order: tuple[str, ...], tap: str, how: How) -> Running:
+    """A tap that was only told, or is only usual: part of the way to each neighbour."""
+    reach = _reach(how)
+    said = f"Tap {tap} is only {how}; a neighbouring one may run."
+    own = blowers.tap_curve(table.rows, tap)
+    if len(order) == 1:
+        return Running((own,), (tap,), None, tap, _doubt(how), said)
+    at = order.index(tap)
+    curves, taps = [own], [tap]
+    for neighbour in order[max(at - 1, 0) : at + 2]:
+        if neighbour == tap:
+            continue
+        curve = blowers.tap_curve(table.rows, neighbour)
+        index = 0 if order.index(neighbour) < at else len(curves)
+        curves.insert(index, fan_laws.between(own, curve, reach, neighbour))
+        taps.insert(index, neighbour)
+    place = Parameter(f"unit:tap-place:{tap}:{how}", "tap-near")
+    return Running(tuple(curves), tuple(taps), place, tap, 0.0, said)
+
+
+def _reach(how: How) -> float:
+    """How far towards its neighbours a tap may lie, in taps. [-]"""
+    return coefficients.value("blowers", f"reach {how}")
+
+
+def _doubt(how: How) -> float:
+    """Sigma of ln of a doubtful tap whose neighbours are not known. [-]"""
+    # An even spread over the reach to both sides, in steps of the usual distance of two taps.
+    return _reach(how) * abs(log(coefficients.value("blowers", "tap step"))) / sqrt(3.0)
+
+
+def tap_note(survey: Survey, state: Mapping[str, str]) -> str | None:
+    """What is assumed of the tap in force, as a sentence; None where its row is in the table."""
+    table = survey.unit.table
+    return None if table is None else running(survey.unit, table, state).said
+
+
+def compile_fan(
+    bench: Bench, survey: Survey, state: Mapping[str, str], includes: frozenset[str] | None
+) -> Fan:
+    """The blower in a condition.
+
+    Raises
+    ------
+    NotPossibleError
+        For twinned units, and at a fan whose wheel or coil stops the diagnosis.
+    UnknownNameError
+        If the tap is not in the table and cannot be filled from it.
+    """
+    unit = survey.unit
+    if unit.count != 1:
+        raise NotPossibleError(
+            where="survey.unit.count",
+            came=f"{unit.count} units on one duct system",
+            right="two blowers on one duct cannot be told apart by these readings",
+            do="Read each unit with its twin off and its own dampers shut, as a job of its own.",
+        )
+    held = boundary(survey, includes)
+    references = table_references(bench, survey, state, held)
+    if unit.table is None:
+        now = Running((blowers.generic_curve(unit.motor, unit.capacity.si),), ("",))
+    else:
+        now = running(unit, unit.table, state)
+    level = _level(bench, unit, now, state)
+    return Fan(
+        curves=now.curves,
+        taps=now.taps,
+        level=level,
+        tap_by=None if now.place is None else bench.unknown(now.place),
+        references=references,
+        entry=1.0 / float(blowers.density_ratio_entry(1.0, bench.air.density_ratio, unit.motor)),
+        includes=held,
+        has_table=unit.table is not None,
+        power_by=_power_by(bench, unit, now, state),
+        beyond_by=bench.unknown(Parameter("unit:beyond", "beyond")),
+    )
+
+
+def _level(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) -> By:
+    """What moves the flow of the curves: each parameter once, with its exponent."""
+    found = []
+    if now.own is not None:
+        found.append(Parameter(f"unit:tap:{now.own}", "tap"))
+    sigma = blowers.sigma_ln(unit.motor, generic=unit.table is None)
+    name = "unit:level" if unit.table is not None else "unit:level:untabled"
+    found.append(Parameter(name, "level", sigma=sigma))
+    middle, doubt = blowers.wheel_factor(unit.wheel)
+    found.append(Parameter("unit:wheel", "wheel", sigma=doubt, median=middle))
+    if "volts" in state:
+        measured, nominal = _volts(unit, state)
+        along, name = _along(unit, now)
+        factor, spread = blowers.voltage_factor(unit.motor, measured, nominal, along)
+        name = f"unit:volts:{state['volts']}{name}"
+        found.append(Parameter(name, "voltage", sigma=float(spread), median=float(factor)))
+    if now.sigma_ln > 0.0:
+        found.append(Parameter(f"unit:tap-missing:{now.own}", "tap-missing", sigma=now.sigma_ln))
+    if unit.table is not None:
+        rounding = max(table_noise(unit.table.rows, tap).airflow for tap in now.taps)
+        if rounding > 0.0:
+            name = f"unit:rounding:{'+'.join(now.taps)}"
+            found.append(Parameter(name, "table-rounding", sigma=rounding))
+    return tuple((bench.unknown(one), 1.0) for one in found)
+
+
+def _power_by(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) -> By:
+    """What moves the watts.
+
+    A motor that holds its airflow works for it: where it moves more than its table, it takes more,
+    which is how watts show what statics cannot.
+    """
+    by = [(bench.unknown(Parameter("unit:power", "power")), 1.0)]
+    if unit.table is None or any(curve.power(0.0) is None for curve in now.curves):
+        return tuple(by)
+    if unit.motor == "constant-airflow":
+        exponent = blowers.watts_exponent(unit.table.rows)
+        by.append(("unit:level", exponent))
+        if now.own is not None:
+            by.append((f"unit:tap:{now.own}", exponent))
+    if "volts" in state:
+        factor, spread = blowers.voltage_power_factor(unit.motor, *_volts(unit, state))
+        name = f"unit:volts-power:{state['volts']}"
+        volts = Parameter(name, "voltage", sigma=float(spread), median=float(factor))
+        by.append((bench.unknown(volts), 1.0))
+    rounding = max(table_noise(unit.table.rows, tap).power or 0.0 for tap in now.taps)
+    if rounding > 0.0:
+        name = f"unit:rounding-watts:{'+'.join(now.taps)}"
+        by.append((bench.unknown(Parameter(name, "table-rounding", sigma=rounding)), 1.0))
+    return tuple(by)
+
+
+def _along(unit: Unit, now: Running) -> tuple[float, str]:
+    """Where the tap stands from the fastest (0) to the slowest (1), and a name's end for it."""
+    if unit.table is None:
+        return 0.0, ""
+    order = fan_laws.known_taps(unit.table.rows)
+    places = [order.index(tap) for tap in now.taps if tap in order]
+    if len(order) < 2 or not places:
+        return 0.0, ""
+    if now.own in order:
+        places = [order.index(str(now.own))]
+    along = sum(places) / len(places) / (len(order) - 1)
+    return along, "" if along == 0.0 else f":{'+'.join(now.taps)}"
+
+
+def _volts(unit: Unit, state: Mapping[str, str]) -> tuple[float, float]:
+    """Voltage under load as the condition has it, and that of the table. [V]"""
+    try:
+        measured = float(state["volts"])
+    except ValueError:
+        raise InputError(
+            where="volts", came=repr(state["volts"]), right="a number of volts under load"
+        ) from None
+    if unit.nominal_volts is not None:
+        return measured, unit.nominal_volts.si
+    # Furnaces run on the lower, air handlers on the higher of the two usual supplies.
+    low, high = assumed("nominal-volts-low"), assumed("nominal-volts-high")
+    return measured, low if measured < (low * high) ** 0.5 else high
