@@ -62,10 +62,15 @@ def test_the_open_loss_is_its_ends_and_turns():
     assert 0.0 < sigma < 0.25
 
 
-def test_a_humidifier_on_a_trunk_is_said():
-    """A pad in a bypass of unusual size has its sentence."""
+def test_a_bypass_of_an_odd_size_is_said():
+    """A pad on a trunk and a bypass wider than a trunk have their sentence."""
     assert bypasses.beyond("humidifier", to_si(6.0, "in")) is None
-    assert bypasses.beyond("open", to_si(16.0, "in")) is None
+    assert bypasses.beyond(None, to_si(12.0, "in")) is None
     assert bypasses.beyond("humidifier", to_si(12.0, "in")) == (
-        "This humidifier's bypass is not of the usual size: the drop of its pad is a guess."
+        "A bypass humidifier of 12 in is outside the 4 to 9 in that such have: its pad's drop is "
+        "a guess."
+    )
+    assert bypasses.beyond("damper", to_si(20.0, "in")) == (
+        "A bypass with a damper of 20 in is outside the 4 to 16 in that such have: its loss is a "
+        "guess."
     )

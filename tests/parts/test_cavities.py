@@ -53,9 +53,9 @@ def test_other_returns_are_no_cavities():
 
 
 def test_a_cavity_through_half_the_house_is_said():
-    """Beyond four times the usual length the sentence comes."""
+    """Beyond the longest of its kind the sentence comes."""
     assert cavities.beyond("stud", to_si(10.0, "ft")) is None
-    assert cavities.beyond("stud", to_si(40.0, "ft")) == (
-        "This return is given as a wall cavity between two studs, four times as long as usual or "
-        "more: what stands in it on the way is not counted."
+    assert cavities.beyond("stud", to_si(30.0, "ft")) == (
+        "A wall cavity between two studs of 30 ft is longer than the 24 ft of one: what stands in "
+        "its way is not counted."
     )

@@ -58,7 +58,7 @@ def test_an_angle_off_a_handle_is_less_certain_than_a_stop(key, angle):
     points = (found.open, found.low, found.high, found.shut)
     assert sigma >= min(point.sigma_ln for point in points) - 1e-12
     if found.low.angle < angle < found.high.angle:
-        assert sigma > found.slope * dampers.READING
+        assert sigma > found.slope * dampers.reading()
 
 
 def test_together_is_as_one_by_one():

@@ -12,18 +12,24 @@ from types import MappingProxyType
 from inchwater.parts import coefficients, dampers
 from inchwater.parts.fittings import fitting
 from inchwater.parts.laws import PowerLaw
+from inchwater.units import from_si
 
 UNKNOWN = "open"
 
 
 @dataclass(frozen=True, slots=True)
 class Bypass:
-    """A kind of bypass with its usual duct: ``diameter`` and ``length`` [m]."""
+    """A kind of bypass with its usual duct: ``diameter`` and ``length`` [m].
+
+    Its duct is between ``smallest`` and ``largest`` [m].
+    """
 
     key: str
     label: str
     diameter: float
     length: float
+    smallest: float
+    largest: float
 
 
 def _read() -> Mapping[str, Bypass]:
@@ -39,6 +45,8 @@ def _read() -> Mapping[str, Bypass]:
                 ),
                 diameter=rows[f"{key}.diameter"].value,
                 length=rows[f"{key}.length"].value,
+                smallest=rows[f"{key}.smallest"].value,
+                largest=rows[f"{key}.largest"].value,
             )
             for key in ("open", "damper", "humidifier")
         }
@@ -148,7 +156,7 @@ def humidifier_law() -> tuple[PowerLaw, float]:
 
 
 def beyond(kind: str | None, diameter: float) -> str | None:
-    """What to say of a bypass that is much larger than such bypasses are; None of a usual one.
+    """What to say of a bypass of a size that such bypasses do not have; None of a usual one.
 
     Parameters
     ----------
@@ -158,6 +166,11 @@ def beyond(kind: str | None, diameter: float) -> str | None:
         Of its duct. [m]
     """
     usual = bypass(kind)
-    if kind == "humidifier" and not 0.6 * usual.diameter < diameter < 1.6 * usual.diameter:
-        return "This humidifier's bypass is not of the usual size: the drop of its pad is a guess."
-    return None
+    if usual.smallest <= diameter <= usual.largest:
+        return None
+    sizes = " to ".join(f"{from_si(size, 'in'):.0f}" for size in (usual.smallest, usual.largest))
+    what = "its pad's drop" if usual.key == "humidifier" else "its loss"
+    return (
+        f"A {usual.label} of {from_si(diameter, 'in'):.3g} in is outside the {sizes} in that such "
+        f"have: {what} is a guess."
+    )

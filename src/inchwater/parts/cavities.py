@@ -13,13 +13,15 @@ from types import MappingProxyType
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
 from inchwater.parts.sections import Section
+from inchwater.units import from_si
 
 
 @dataclass(frozen=True, slots=True)
 class Cavity:
     """A kind of building cavity with its usual size.
 
-    ``width``, ``height``, ``length`` and ``roughness`` [m] stand in where nobody measured;
+    ``width``, ``height``, ``length`` and ``roughness`` [m] stand in where nobody measured, and
+    ``longest`` [m] is where the range of its loss ends;
     ``loss_coefficient`` [-] is of the turns in and out, on the velocity pressure of the cavity,
     ``sigma_ln`` [-] its spread.  It leaks ``leak_ratio`` [-] times as much as a return made of
     duct, with a spread of ``leak_sigma_ln`` [-].
@@ -30,6 +32,7 @@ class Cavity:
     width: float
     height: float
     length: float
+    longest: float
     roughness: float
     loss_coefficient: float
     sigma_ln: float
@@ -55,6 +58,7 @@ def _read() -> Mapping[str, Cavity]:
             width=rows[f"{key}.width"].value,
             height=rows[f"{key}.height"].value,
             length=rows[f"{key}.length"].value,
+            longest=rows[f"{key}.longest"].value,
             roughness=rows[f"{key}.roughness"].value,
             loss_coefficient=loss.value,
             sigma_ln=loss.number("sigma_ln"),
@@ -128,9 +132,9 @@ def beyond(kind: str, length: float) -> str | None:
         [m]
     """
     usual = cavity(kind)
-    if length > 4.0 * usual.length:
-        return (
-            f"This return is given as a {usual.label}, four times as long as usual or more: what "
-            "stands in it on the way is not counted."
-        )
-    return None
+    if length <= usual.longest:
+        return None
+    return (
+        f"A {usual.label} of {from_si(length, 'ft'):.0f} ft is longer than the "
+        f"{from_si(usual.longest, 'ft'):.0f} ft of one: what stands in its way is not counted."
+    )

@@ -20,8 +20,6 @@ from inchwater.parts import coefficients
 OPEN = 0.0  # angle of the blade along the air [rad]
 SHUT = 0.5 * math.pi  # and across it [rad]
 UNKNOWN = "round"
-# How closely a blade's angle is read off its handle. [rad]
-READING = math.radians(4.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +89,11 @@ def damper(kind: str | None) -> Damper:
     key = UNKNOWN if kind is None else kind
     coefficients.choose(key, DAMPERS, "damper.kind")
     return DAMPERS[key]
+
+
+def reading() -> float:
+    """How closely a blade's angle is read off its handle. [rad]"""
+    return coefficients.value("ratings", "damper reading")
 
 
 def usual_kind(shape: str | None) -> str:
@@ -181,7 +184,7 @@ def damper_loss(kind: str | None, angle: Values) -> tuple[Values, Values]:
         + 2.0 * _bend(one, one.shut, high) * np.maximum(turned - high.angle, 0.0)
     )
     # A stop holds the blade at both ends; between them its angle is read off the handle.
-    read = np.where((turned > OPEN) & (turned < SHUT), slope * READING, 0.0)
+    read = np.where((turned > OPEN) & (turned < SHUT), slope * reading(), 0.0)
     return np.exp(logarithm)[()], np.hypot(spread, read)[()]
 
 

@@ -24,7 +24,6 @@ from inchwater.parts.ratings import law_from_points
 REFERENCE_VELOCITY = units.to_si(300.0, "fpm")
 UNKNOWN = "unknown"
 _MERV_MAX = 16
-_MERV_NEAR = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +134,9 @@ def class_beyond(merv: int, depth: float) -> str | None:
     """
     near = grade_by_class(merv, depth)
     if near.depth is not None and near.merv is not None:
-        as_deep = 0.8 <= near.depth / depth <= 1.25
-        if as_deep and abs(near.merv - merv) <= _MERV_NEAR:
+        ratio = coefficients.value("ratings", "filter depth ratio")
+        as_deep = 1.0 / ratio <= near.depth / depth <= ratio
+        if as_deep and abs(near.merv - merv) <= coefficients.value("ratings", "filter merv steps"):
             return None
     return (
         f"No filter of MERV {merv} and {units.from_si(depth, 'in'):.2g} in depth is in the tables; "
