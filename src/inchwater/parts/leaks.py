@@ -181,7 +181,10 @@ def measured_coefficient(
 
 
 def measured_sigma_ln() -> float:
-    """Spread of a tested leak's flow round the test's, of the logarithm. [-]"""
+    """Spread of a tested leak's flow as the system runs, of the logarithm. [-]
+
+    A test says how large the leaks are, not at what pressure each of them sits.
+    """
     return coefficients.value("leaks", "test sigma_ln")
 
 
