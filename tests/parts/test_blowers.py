@@ -188,6 +188,51 @@ def test_voltage_moves_a_psc_motor_only():
     assert unknown_sigma > psc_sigma[0]
 
 
+def test_a_slow_tap_minds_low_voltage_more():
+    """208 V on a 230 V table, PSC: 0.94 on the top tap, 0.86 on the lowest, watts 0.84 (memory).
+
+    The ranges from memory of printed tables are 0.90-0.97, 0.80-0.92 and 0.80-0.88.
+    """
+    top, middle, lowest = (blowers.voltage_factor("psc", 208.0, 230.0, at) for at in (0, 0.5, 1))
+    assert 0.90 < top[0] < 0.97
+    assert 0.80 < lowest[0] < 0.92
+    assert lowest[0] < middle[0] < top[0]
+    assert lowest[1] > top[1]
+    watts, sigma = blowers.voltage_power_factor("psc", 208.0, 230.0)
+    assert 0.80 < watts < 0.88
+    assert sigma > 0.0
+    assert blowers.voltage_power_factor("constant-airflow", 208.0, 230.0) == (1.0, 0.0)
+
+
+def test_a_motor_that_holds_its_airflow_is_nearer_to_its_table():
+    """It makes up for inlet and coil, which other motors leave to the ducts."""
+    held, torque = (blowers.sigma_ln(m, generic=False) for m in ("constant-airflow", "psc"))
+    assert held < torque
+
+
+def watts_table(exponent):
+    """Three settings whose watts go with a power of the airflow."""
+    places = [(q, p) for q in (800.0, 1000.0, 1300.0) for p in (0.2, 0.5, 0.8)]
+    return [
+        Cell(str(q), to_si(p, "inwc"), to_si(q, "cfm"), (200.0 + 400.0 * p) * (q / 1e3) ** exponent)
+        for q, p in places
+    ]
+
+
+@pytest.mark.parametrize("exponent", [1.0, 1.5, 3.0])
+def test_watts_by_airflow_are_read_from_the_table(exponent):
+    """From setting to setting at one pressure the table itself says how watts go with airflow."""
+    assert blowers.watts_exponent(watts_table(exponent)) == pytest.approx(exponent, abs=0.01)
+
+
+def test_a_table_that_does_not_say_how_watts_go_has_the_typical_exponent():
+    """One setting with watts, none, or watts that fall as airflow rises."""
+    typical = 1.4
+    one = [row for row in watts_table(1.0) if row.tap == "800.0"]
+    for rows in (one, FALLING, watts_table(-1.0), watts_table(5.0)):
+        assert blowers.watts_exponent(rows) == typical
+
+
 def test_dirt_on_the_wheel_takes_air_away():
     """Clean is one, dusty less, caked least."""
     clean, dusty, caked, unknown = (

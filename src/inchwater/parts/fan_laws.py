@@ -272,11 +272,13 @@ def _by_neighbours(tap: str, curves: dict[str, TapCurve]) -> Filled | None:
     """A tap between two printed ones, or next to the last one, by its name."""
     wanted = _rank(tap)
     ranked = [(rank, name) for name in curves if (rank := _rank(name)) is not None]
-    if wanted is None or not ranked or any(kind != wanted[0] for (kind, _), _ in ranked):
+    # One name that says nothing of its place, and that of all others is open.
+    if wanted is None or len(ranked) < len(curves) or any(r[0] != wanted[0] for r, _ in ranked):
         return None
     kind, place = wanted
     order = sorted((rank, name) for (_, rank), name in ranked)
-    if any(rank == place for rank, _ in order):
+    rising = _more_air_by_rank([name for _, name in order], curves, kind)
+    if rising is None or any(rank == place for rank, _ in order):
         return None
     for (low, under), (high, over) in pairwise(order):
         if low < place < high:
@@ -291,7 +293,7 @@ def _by_neighbours(tap: str, curves: dict[str, TapCurve]) -> Filled | None:
     if abs(last - place) > _FAR[kind]:
         return None
     step = _of("tap step")
-    slower = place < last
+    slower = (place < last) is rising
     # One tap down, or up, at the pressure where the neighbour's middle cell stands.
     middle = curves[nearest].usable[len(curves[nearest].usable) // 2]
     ratio = speed_through(
@@ -304,6 +306,20 @@ def _by_neighbours(tap: str, curves: dict[str, TapCurve]) -> Filled | None:
         f"Tap {tap} is not in the table; it is taken as the tap {'below' if slower else 'above'} "
         f"{nearest}, which usually moves some 12 % {'less' if slower else 'more'}, within 10 %.",
     )
+
+
+def _more_air_by_rank(names: list[str], curves: dict[str, TapCurve], kind: str) -> bool | None:
+    """Whether a higher rank moves more air; None where the table does not say, or says both.
+
+    Some makers number their taps from the slowest, some from the fastest.
+    """
+    places = [list(curves).index(name) for name in names]
+    rising = all(before > after for before, after in pairwise(places))
+    falling = all(before < after for before, after in pairwise(places))
+    if rising == falling:
+        # A single tap: words speak for themselves, numbers do not.
+        return True if kind == "word" and rising else None
+    return rising if rising or kind == "number" else None
 
 
 def _rank(tap: str) -> tuple[str, float] | None:
