@@ -3,7 +3,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run test quick check format docs bench lock clean
+.PHONY: help setup setup-dev run test quick check format docs evidence bench lock clean
 
 help: ## List these targets
 	@echo "Inchwater: make TARGET"
@@ -42,6 +42,9 @@ format: setup-dev ## Put the code into the project's form
 
 docs: setup-dev ## Check that the documents hold: commands, links, words, examples
 	@$(BIN)/python -m pytest -q tests/test_docs.py
+
+evidence: setup-dev ## Write docs/evidence.md anew from the checks against publications
+	@$(BIN)/python tools/evidence.py
 
 bench: setup-dev ## Run every benchmark, the short way; QUICK= runs them in full
 	@$(BIN)/python -m benchmarks $(QUICK)
