@@ -11,18 +11,12 @@ from dataclasses import dataclass, field
 from inchwater.air import Air
 from inchwater.network.elements import Edge, Leaf, Parameter
 from inchwater.parts.coefficients import table
-from inchwater.parts.ducts import circle_area
 from inchwater.survey import Fact, How
 
 
 def assumed(key: str) -> float:
     """A figure taken where nobody has described a part; see ``data/assumptions.csv``. [SI]"""
     return table("assumptions", "inchwater.network.data")[key].value
-
-
-def round_area(diameter: Fact) -> float:
-    """Section of a round duct of a surveyed diameter. [m2]"""
-    return float(circle_area(diameter.si))
 
 
 def fact_or(given: Fact | None, key: str, unit: str) -> Fact:
@@ -34,7 +28,8 @@ def fact_or(given: Fact | None, key: str, unit: str) -> Fact:
 class Bench:
     """A network under construction.
 
-    ``capacity`` [W]; ``unit_kind`` decides the shares of pressure taken where nothing is known.
+    ``capacity`` [W]; ``unit_kind`` decides the shares of pressure taken where nothing is known;
+    ``shut`` gives the id of each room whose door is shut by the names it goes by.
     """
 
     air: Air
@@ -47,6 +42,10 @@ class Bench:
     coil: list[int] = field(default_factory=list)
     coil_outside: bool = False
     heater: list[int] = field(default_factory=list)
+    bypass: list[int] = field(default_factory=list)
+    rooms: dict[str, tuple[int, ...]] = field(default_factory=dict)
+    shut: dict[str, str] = field(default_factory=dict)
+    beyond: dict[str, tuple[str, ...]] = field(default_factory=dict)
     parameters: dict[str, Parameter] = field(default_factory=dict)
 
     @property
@@ -68,6 +67,15 @@ class Bench:
         """Put an edge on the bench; its index."""
         self.edges.append(edge)
         return len(self.edges) - 1
+
+    def shut_room(self, room: str | None) -> str | None:
+        """The id of the shut room that a run or return named ``room`` is in, None if it is open."""
+        return self.shut.get(room or "")
+
+    def note(self, key: str, sentence: str | None) -> None:
+        """Keep what a part says when it is outside the range that it is known for."""
+        if sentence is not None and sentence not in self.beyond.get(key, ()):
+            self.beyond[key] = (*self.beyond.get(key, ()), sentence)
 
     def unknown(self, parameter: Parameter) -> str:
         """Put a parameter on the bench once; its name."""

@@ -10,6 +10,12 @@ from inchwater.network.compile_fan import compile_fan
 from inchwater.network.compile_return import compile_returns
 from inchwater.network.compile_supply import compile_supply
 from inchwater.network.compile_unit import compile_coil, compile_filters, compile_heater, ports
+from inchwater.network.compile_ways import (
+    compile_bypasses,
+    compile_rooms,
+    name_rooms,
+    shut_rooms,
+)
 from inchwater.network.condition import check_condition
 from inchwater.network.elements import Network
 from inchwater.survey import Survey
@@ -44,11 +50,15 @@ def compile_network(
         capacity=survey.unit.capacity.si,
         unit_kind=survey.unit.kind,
     )
+    rooms = shut_rooms(survey, state)
+    name_rooms(bench, rooms)
     compile_returns(bench, survey, state)
     compile_filters(bench, survey, state)
     compile_coil(bench, survey, state)
     compile_heater(bench, survey, includes)
     compile_supply(bench, survey, state)
+    compile_bypasses(bench, survey, state)
+    compile_rooms(bench, rooms)
     fan = compile_fan(bench, survey, state, includes)
     places = ports(bench)
     return Network(
@@ -59,6 +69,9 @@ def compile_network(
         coil=tuple(bench.coil),
         coil_outside=bench.coil_outside,
         heater=tuple(bench.heater),
+        bypass=tuple(bench.bypass),
+        rooms=bench.rooms,
+        beyond=bench.beyond,
         fan=fan,
         ports=places,
         parameters=tuple(bench.parameters.values()),

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from inchwater.errors import PartError
 from inchwater.network.build import Bench, assumed, fact_or
-from inchwater.network.elements import Edge, Leaf, Local
+from inchwater.network.elements import Edge, Friction, Leaf, Local, Parameter
+from inchwater.network.joints import Joint, tee_piece
 from inchwater.network.pieces import (
+    damper_piece,
     face_piece,
     filter_piece,
     fitting_pieces,
     friction_piece,
     leak_leaf,
     lump_piece,
+    sized,
 )
-from inchwater.parts import fittings
+from inchwater.parts import cavities, dampers, fittings
 from inchwater.survey import Filter, Return, Survey, returns_of
 
-# Returns that are made of the building itself, whose spread is wider than a duct's.
-_CAVITIES = ("panned", "platform")
 _FAMILY = "return"
 
 
@@ -28,34 +30,104 @@ def compile_returns(bench: Bench, survey: Survey, state: Mapping[str, str]) -> N
     returns = returns_of(survey)
     # What nobody has described is spread over the returns that were found; one that a change adds
     # takes nothing off them.
-    count = sum("duct" not in one.renewed for one in returns)
+    openings = [one for one in returns if one.kind != "common"]
+    count = max(sum("duct" not in one.renewed for one in openings), 1)
+    joints: dict[str, Joint] = {}
     for one in returns:
+        if one.kind == "common":
+            _common(bench, one, returns, joints, ())
+    for one in openings:
         filter_ = found.get(one.filter or "")
         out = filter_ is not None and state.get(f"filter:{filter_.id}") == "out"
-        _compile_return(bench, one, None if out else filter_, max(count, 1))
-    bench.returns.append(leak_leaf(bench, "return", ()))
+        joint = None if one.into is None else joints[one.into]
+        _compile_return(bench, one, None if out else filter_, count, joint)
+    bench.returns.append(leak_leaf(bench, survey, "return", ()))
 
 
-def _compile_return(bench: Bench, one: Return, filter_: Filter | None, count: int) -> None:
-    path = []
+def _common(
+    bench: Bench,
+    one: Return,
+    returns: tuple[Return, ...],
+    joints: dict[str, Joint],
+    seen: tuple[str, ...],
+) -> Joint:
+    """A drop or trunk that other returns lead into, after what it leads into itself."""
+    if one.id in joints:
+        return joints[one.id]
+    if one.id in seen:
+        raise PartError(
+            where=f"returns.{one.id}.into",
+            came=" → ".join((*seen, one.id)),
+            right="a return that leads back into itself never reaches the unit",
+        )
+    above = None
+    if one.into is not None:
+        next_ = next(other for other in returns if other.id == one.into)
+        above = _common(bench, next_, returns, joints, (*seen, one.id))
+    index = _duct_edge(bench, one, above, "common")
+    path = (*(() if above is None else above.path), index)
+    joined = tuple(sized(other.duct, "return").section for other in returns if other.into == one.id)
+    joints[one.id] = Joint(path, sized(one.duct, "common").section, joined)
+    return joints[one.id]
+
+
+def _duct_edge(bench: Bench, one: Return, above: Joint | None, kind: str = "return") -> int:
+    """The duct of a return whose size is known, or the usual one of a common drop."""
+    base = f"return:{one.id}"
+    duct = one.duct
+    size = sized(duct, kind)
+    shape = size.section.shape if size.section.shape == "rectangular" else None
+    keys = duct.fittings
+    if keys is None:
+        keys = fittings.typical_return_fittings(duct.material, shape)
+        if kind == "common":
+            keys = keys[1:]
+    tee, keys = tee_piece(bench, base, keys, size, one.renewed, _FAMILY, above)
+    local = list(fitting_pieces(bench, base, keys, size, one.renewed, _FAMILY))
+    if duct.damper is not None:
+        blade = dampers.usual_kind(size.section.shape)
+        local.append(damper_piece(bench, base, blade, duct.damper.si, size.section.area))
+    friction = friction_piece(bench, base, duct, one.renewed, _FAMILY, kind)
+    return bench.add(
+        Edge(f"{base}:duct", _label(one), "return", (friction,), tuple(local), tee=tee)
+    )
+
+
+def _cavity_edge(bench: Bench, one: Return) -> int:
+    """A return made of the building itself, of which somebody has seen a size."""
+    base = f"return:{one.id}"
+    duct = one.duct
+    usual = cavities.cavity(str(one.kind))
+    width, height = (None if side is None else side.si for side in (duct.width, duct.height))
+    section = cavities.cavity_section(str(one.kind), width, height)
+    length = usual.length if duct.length is None else duct.length.si
+    bench.note(base, cavities.beyond(str(one.kind), length))
+    name = bench.unknown(
+        Parameter(f"{base}:cavity", "return-cavity", sigma=usual.sigma_ln, median=1.0)
+    )
+    friction = Friction(section.equivalent_diameter, length, usual.roughness, ((name, 1.0),))
+    local = Local(usual.loss_coefficient, section.area, ((name, 1.0),))
+    return bench.add(Edge(f"{base}:duct", _label(one), "return", (friction,), (local,)))
+
+
+def _compile_return(
+    bench: Bench, one: Return, filter_: Filter | None, count: int, above: Joint | None
+) -> None:
+    path = [] if above is None else list(above.path)
+    own = len(path)
     base = f"return:{one.id}"
     duct = one.duct
     known = one.grille is not None and (one.grille.width is not None)
-    if one.kind not in ("open", *_CAVITIES) and duct.diameter is not None:
-        friction = friction_piece(bench, base, duct, one.renewed, _FAMILY, "return")
-        keys = duct.fittings
-        if keys is None:
-            keys = fittings.typical_return_fittings(duct.material)
-        locals_ = fitting_pieces(bench, base, keys, duct.diameter, one.renewed, _FAMILY)
-        path.append(
-            bench.add(
-                Edge(f"{base}:duct", _label(one), "return", friction=(friction,), local=locals_)
-            )
-        )
+    cavity = one.kind in cavities.CAVITIES
+    measured = duct.diameter is not None or (duct.width is not None and duct.height is not None)
+    if cavity and (duct.width or duct.height or duct.length):
+        path.append(_cavity_edge(bench, one))
+    elif one.kind != "open" and not cavity and measured:
+        path.append(_duct_edge(bench, one, above))
     elif one.kind != "open":
         # A described grille is a part of its own, the rest of the side is what remains.
         part = assumed("share-duct-of-return") if known else 1.0
-        role = "return-cavity" if one.kind in _CAVITIES else "return-lump"
+        role = "return-cavity" if cavity else "return-lump"
         law = lump_piece(
             bench,
             f"{base}:lump" + (f"@{one.renewed['duct']}" if "duct" in one.renewed else ""),
@@ -90,20 +162,23 @@ def _compile_return(bench: Bench, one: Return, filter_: Filter | None, count: in
     if known and one.grille is not None:
         face = face_piece(bench, base, one.grille, one.renewed, _FAMILY, "grille")
         path.append(bench.add(Edge(f"{base}:grille", "Return grille", "return", local=(face,))))
-    if not path:
+    if len(path) == own:
         # An open return without a grille still has its entry.
         diameter = fact_or(duct.diameter, "typical-trunk-diameter", "m")
         entry = Local(assumed("return-entry"), 0.785 * diameter.si**2)
         path.append(bench.add(Edge(f"{base}:duct", _label(one), "return", local=(entry,))))
-    bench.returns.append(Leaf(one.id, "return", tuple(path)))
+    behind = bench.shut_room(one.room)
+    bench.returns.append(Leaf(one.id, "return", tuple(path), one.room, behind))
 
 
 def _label(one: Return) -> str:
     words = {
         "panned": "Panned return",
+        "stud": "Wall cavity return",
         "platform": "Platform return",
         "open": "Open return",
         "ducted": "Return duct",
+        "common": "Common return",
         None: "Return side",
     }
     return words[one.kind]

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import pi
 
 from inchwater.errors import PartError
-from inchwater.network.build import Bench, assumed, fact_or, round_area
+from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Edge, Leaf, Local, Parameter
+from inchwater.network.joints import Joint, remaining, tee_piece
 from inchwater.network.pieces import (
+    Sized,
+    damper_piece,
     face_piece,
     fitting_pieces,
     friction_piece,
     leak_leaf,
     lump_piece,
+    sized,
 )
-from inchwater.parts import fittings
+from inchwater.parts import dampers, fittings
+from inchwater.parts.sections import Section
 from inchwater.survey import Branch, Duct, Grille, Survey, filled
 
 _FAMILY = "supply"
@@ -39,7 +45,7 @@ def compile_supply(bench: Bench, survey: Survey, state: Mapping[str, str]) -> No
         bench.supply.append(Leaf("supply", "run", (index,)))
     else:
         for branch in supply.branches:
-            _compile_branch(bench, branch, supply.run_like, (), state)
+            _compile_branch(bench, branch, supply.run_like, None, 1.0, state)
         if not any(leaf.kind in ("run", "pulled") for leaf in bench.supply):
             raise PartError(
                 where="supply.branches",
@@ -47,30 +53,40 @@ def compile_supply(bench: Bench, survey: Survey, state: Mapping[str, str]) -> No
                 right="at least one run has to carry air",
                 do="Open a run: a blower against a closed system tells nothing.",
             )
-    bench.supply.append(leak_leaf(bench, "supply", ()))
+    bench.supply.append(leak_leaf(bench, survey, "supply", ()))
 
 
 def _compile_branch(
-    bench: Bench, branch: Branch, like: Duct, above: tuple[int, ...], state: Mapping[str, str]
+    bench: Bench,
+    branch: Branch,
+    like: Duct,
+    above: Joint | None,
+    left: float,
+    state: Mapping[str, str],
 ) -> None:
+    """One branch and all below it; ``left`` is what of the trunk's air still passes it. [-]"""
     duct = branch.duct if branch.is_trunk else filled(branch.duct, like)
     kind = "trunk" if branch.is_trunk else "run"
     base = f"{kind}:{branch.id}"
-    diameter = fact_or(duct.diameter, f"typical-{kind}-diameter", "m")
+    size = sized(duct, kind)
     pulled = state.get(f"run:{branch.id}")
     keys = duct.fittings
     if keys is None:
-        keys = _typical_fittings(branch, duct, bool(above))
-    take_off = tuple(key for key in keys if not key.startswith("boot"))
-    boots = tuple(key for key in keys if key.startswith("boot"))
+        keys = _typical_fittings(branch, duct, size, above is not None)
+    tee, keys = tee_piece(bench, base, keys, size, branch.renewed, _FAMILY, above, left)
+    on_duct = tuple(key for key in keys if fittings.fitting(key).group != "boot")
+    boots = tuple(key for key in keys if fittings.fitting(key).group == "boot")
+    path = () if above is None else above.path
+    other = None if above is None else above.section
     if pulled == "pulled-capped":
         return
     if pulled == "pulled-open":
         # The collar stays on the plenum or trunk; what hung on it does not.
-        collar = fitting_pieces(bench, base, take_off[:1], diameter, branch.renewed, _FAMILY)
-        spill = Local(assumed("open-collar"), round_area(diameter))
-        index = bench.add(Edge(base, _label(branch), "supply", local=(*collar, spill)))
-        bench.supply.append(Leaf(branch.id, "pulled", (*above, index), branch.room))
+        collar = on_duct[:1] if tee is None else ()
+        local = fitting_pieces(bench, base, collar, size, branch.renewed, _FAMILY, other)
+        spill = Local(assumed("open-collar"), size.section.area)
+        index = bench.add(Edge(base, _label(branch), "supply", local=(*local, spill), tee=tee))
+        bench.supply.append(Leaf(branch.id, "pulled", (*path, index), branch.room))
         return
     index = bench.add(
         Edge(
@@ -78,30 +94,71 @@ def _compile_branch(
             _label(branch),
             "supply",
             friction=(friction_piece(bench, base, duct, branch.renewed, _FAMILY, kind),),
-            local=fitting_pieces(bench, base, take_off, diameter, branch.renewed, _FAMILY),
+            local=(
+                *fitting_pieces(bench, base, on_duct, size, branch.renewed, _FAMILY, other),
+                *_dampers(bench, base, branch, duct, size, state),
+            ),
+            tee=tee,
         )
     )
+    path = (*path, index)
     if branch.is_trunk:
-        for below in branch.branches:
-            _compile_branch(bench, below, like, (*above, index), state)
+        joint = Joint(path, size.section, tuple(_sections(branch, like)))
+        for at, below in enumerate(branch.branches):
+            _compile_branch(bench, below, like, joint, remaining(branch.branches, joint, at), state)
         return
+    register = duct.register or Grille()
     locals_ = [
-        *fitting_pieces(bench, base, boots, diameter, branch.renewed, _FAMILY),
-        face_piece(bench, base, duct.register or Grille(), branch.renewed, _FAMILY, "register"),
+        *fitting_pieces(bench, base, boots, size, branch.renewed, _FAMILY, _face(register)),
+        face_piece(bench, base, register, branch.renewed, _FAMILY, "register"),
     ]
     if state.get(f"register:{branch.id}") == "closed":
         shut = bench.unknown(Parameter(f"register:{branch.id}:closed", "closed-register"))
-        locals_.append(Local(assumed("closed-register"), round_area(diameter), ((shut, 1.0),)))
+        # The assumption is on a round run's velocity pressure.
+        area = pi / 4.0 * size.section.equivalent_diameter**2
+        locals_.append(Local(assumed("closed-register"), area, ((shut, 1.0),)))
     end = bench.add(
         Edge(f"register:{branch.id}", _label(branch, "Register"), "supply", local=tuple(locals_))
     )
-    bench.supply.append(Leaf(branch.id, "run", (*above, index, end), branch.room))
+    behind = bench.shut_room(branch.room)
+    bench.supply.append(Leaf(branch.id, "run", (*path, end), branch.room, behind))
 
 
-def _typical_fittings(branch: Branch, duct: Duct, on_trunk: bool) -> tuple[str, ...]:
+def _dampers(
+    bench: Bench, base: str, branch: Branch, duct: Duct, size: Sized, state: Mapping[str, str]
+) -> tuple[Local, ...]:
+    """Losses of a balancing damper at its angle, and of a zone's damper as the condition has it."""
+    found = []
+    if duct.damper is not None:
+        kind = dampers.usual_kind(size.section.shape)
+        found.append(damper_piece(bench, base, kind, duct.damper.si, size.section.area))
+    if branch.zone is not None:
+        shut = state.get(f"zone:{branch.zone}") == "shut"
+        angle = dampers.SHUT if shut else dampers.OPEN
+        found.append(damper_piece(bench, f"{base}:zone", "zone", angle, size.section.area))
+    return tuple(found)
+
+
+def _sections(branch: Branch, like: Duct) -> list[Section]:
+    return [
+        sized(below.duct if below.is_trunk else filled(below.duct, like), kind).section
+        for below in branch.branches
+        for kind in ("trunk" if below.is_trunk else "run",)
+    ]
+
+
+def _face(register: Grille) -> Section | None:
+    """The register's face where both its sides are known: what a boot widens into."""
+    if register.width is None or register.height is None:
+        return None
+    return Section("rectangular", register.width.si, register.height.si)
+
+
+def _typical_fittings(branch: Branch, duct: Duct, size: Sized, on_trunk: bool) -> tuple[str, ...]:
     if branch.is_trunk:
-        return ("take-off-straight",)
-    first, *rest = fittings.typical_run_fittings(duct.material)
+        return ("tee-straight-on",) if on_trunk else ("take-off-straight",)
+    shape = size.section.shape if size.section.shape == "rectangular" else None
+    first, *rest = fittings.typical_run_fittings(duct.material, shape)
     return ("trunk-take-off-90" if on_trunk else first, *rest)
 
 

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from inchwater.errors import InputError, UnknownNameError
-from inchwater.survey import Survey
+from inchwater.survey import CALLS, Survey
 
 _WORDS: Mapping[str, tuple[str, ...]] = {
-    "call": ("cooling", "heating", "fan"),
+    "call": CALLS,
     "coil": ("wet", "dry"),
     "filter": ("in", "out"),
     "run": ("in-place", "pulled-open", "pulled-capped"),
     "register": ("open", "closed"),
+    "door": ("open", "shut"),
+    "zone": ("open", "shut"),
+    "bypass": ("open", "shut"),
 }
 
 
@@ -31,6 +34,10 @@ def check_condition(survey: Survey, state: Mapping[str, str]) -> None:
         "run": [run.id for run in survey.supply.runs] if survey.supply else [],
     }
     parts["register"] = parts["run"]
+    parts["door"] = [room.id for room in survey.rooms or ()]
+    parts["bypass"] = [one.id for one in survey.bypasses or ()]
+    zones = [] if survey.supply is None else [b.zone for b, _ in survey.supply.walk() if b.zone]
+    parts["zone"] = list(dict.fromkeys(zones))
     for key, word in state.items():
         if key in ("tap", "volts"):
             continue
@@ -40,7 +47,8 @@ def check_condition(survey: Survey, state: Mapping[str, str]) -> None:
             raise InputError(
                 where=where,
                 came=repr(key),
-                right="a condition has call, tap, coil, filter:<id>, run:<id>, register:<id>",
+                right="a condition has call, tap, coil, filter:<id>, run:<id>, register:<id>, "
+                "door:<room>, zone:<name>, bypass:<id>",
             )
         if word not in _WORDS[what]:
             raise InputError(

@@ -173,6 +173,7 @@ class Network:
 
     ``bypass`` are edges from the supply plenum back to the return side; ``rooms`` the edges by
     which air leaves each room whose door is shut; ``heater`` edges of electric heat at the unit.
+    ``beyond`` is what parts say that are outside the range they are known for, by their keys.
     """
 
     edges: tuple[Edge, ...]
@@ -190,6 +191,7 @@ class Network:
     bypass: tuple[int, ...] = ()
     heater: tuple[int, ...] = ()
     rooms: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    beyond: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def leaves(self) -> tuple[Leaf, ...]:

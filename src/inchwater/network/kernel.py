@@ -16,22 +16,25 @@ named; ``program.py`` says what the arrays are.
 from __future__ import annotations
 
 from math import log
+from typing import Any
 
 import numpy as np
 from numba import njit
 
+from inchwater.network.program import Found, Given, Job, Program, Tangent
 from inchwater.parts.ducts import LAMINAR_DRAG, LAMINAR_END, TURBULENT_START
 
 _SHORTEST = 1e-4  # of a step that is halved because it does not help [-]
 _DECADE = 2.0 / log(10.0)
 _STILL = 1e-4  # change of 1/sqrt(f) at which Newton on Colebrook, which squares errors, stops [-]
+_MOST = 4.0  # times the design airflow: more than any blower moves [-]
 _HEAD = 100.0  # pressure that residuals of paths are weighed by against those of flows [Pa]
 _ROUNDING = 1e-24  # sum of weighed squares that cannot fall any further [-]
-_OPTIONS = {"cache": True, "nogil": True, "error_model": "numpy"}
+_compiled = njit(cache=True, nogil=True, error_model="numpy")
 
 
-@njit(**_OPTIONS)
-def _drag(reynolds, rough, x):
+@_compiled
+def _drag(reynolds: float, rough: float, x: float) -> tuple[float, float, float]:
     """Darcy factor times Re, its slope over Re, and 1/sqrt(f) of the turbulent part.
 
     The law of ``parts.ducts.friction_factor``, which tests hold it to; ``rough`` is relative
@@ -60,8 +63,8 @@ def _drag(reynolds, rough, x):
     return drag, slope, x
 
 
-@njit(**_OPTIONS)
-def _tee(curve, row, flow, common):
+@_compiled
+def _tee(curve: Any, row: int, flow: float, common: float) -> tuple[float, float, float]:
     """Loss at a tee over the common leg's velocity pressure per flow squared, and its two slopes.
 
     Between no air and all of it the curve holds.  Beyond, air comes back through a leg: its loss is
@@ -90,8 +93,34 @@ def _tee(curve, row, flow, common):
     return size * value * common, size * rise, size * (2.0 * value - rise * ratio)
 
 
-@njit(**_OPTIONS)
-def _eliminate(matrix, right):
+@_compiled
+def _fan(
+    x: Any, left: Any, power: Any, count: Any, share: Any, v: int, steepness: float, at: float
+) -> tuple[float, float]:
+    """Flow of the blower at the table's own pressure ``at``, and its slope. [m3/s, m3/(s Pa)]"""
+    flow, slope = 0.0, 0.0
+    for k in range(count.shape[0]):
+        if share[v, k] == 0.0:
+            continue
+        last = count[k]
+        i = 0
+        while i < last and x[k, i] <= at:
+            i += 1
+        u = at - left[k, i]
+        a, b, c, d = power[k, 0, i], power[k, 1, i], power[k, 2, i], power[k, 3, i]
+        q = a + u * (b + u * (c + u * d))
+        rise = b + u * (2.0 * c + 3.0 * u * d)
+        if i == last and u > 0.0:
+            # Beyond the table only the direction is known: the further, the wider.
+            q = a + (q - a) * steepness
+            rise *= steepness
+        flow += share[v, k] * q
+        slope += share[v, k] * rise
+    return flow, slope
+
+
+@_compiled
+def _eliminate(matrix: Any, right: Any) -> None:
     """Gauss with pivots, in place; the solution replaces ``right``."""
     n = right.shape[0]
     for i in range(n):
@@ -114,8 +143,10 @@ def _eliminate(matrix, right):
         right[i] /= matrix[i, i]
 
 
-@njit(**_OPTIONS)
-def work(p, c, job, out, added, blown, change):
+@_compiled
+def work(
+    p: Program, c: Given, job: Job, out: Found, added: Any, blown: Any, change: Tangent
+) -> None:
     """Bring every variant to rest, or follow small changes of its parts from rest.
 
     Parameters
@@ -209,6 +240,19 @@ def work(p, c, job, out, added, blown, change):
             unit_flow = p.nominal_unit
             if root > 0.0 and m * total < 0.0:
                 unit_flow = 2.0 * b / (1.0 + np.sqrt(root))
+            if job.careful:
+                # The lowest airflow at which the blower moves no more than the ducts ask for.
+                low, high = 0.0, _MOST * p.design
+                for _ in range(40):
+                    unit_flow = 0.5 * (low + high)
+                    at = total * unit_flow * unit_flow / p.fan_entry
+                    fan, fan_slope = _fan(
+                        fan_x, fan_left, fan_power, fan_count, share, v, steepness[v], at
+                    )
+                    if fan * level[v] > unit_flow:
+                        low = unit_flow
+                    else:
+                        high = unit_flow
             air = through * unit_flow
             for k in range(ends_count):
                 end_trial[k] = 0.0
@@ -318,30 +362,8 @@ def work(p, c, job, out, added, blown, change):
                 b = references[v, k] * max(size, p.chord) ** (n - 1.0)
                 tesp -= b * unit_flow
                 entry_rise -= n * b
-            fan, fan_slope = 0.0, 0.0
             at = tesp / p.fan_entry
-            for k in range(fan_count.shape[0]):
-                if share[v, k] == 0.0:
-                    continue
-                count = fan_count[k]
-                i = 0
-                while i < count and fan_x[k, i] <= at:
-                    i += 1
-                u = at - fan_left[k, i]
-                b, m, d, n = (
-                    fan_power[k, 0, i],
-                    fan_power[k, 1, i],
-                    fan_power[k, 2, i],
-                    fan_power[k, 3, i],
-                )
-                q = b + u * (m + u * (d + u * n))
-                rise = m + u * (2.0 * d + 3.0 * u * n)
-                if i == count and u > 0.0:
-                    # Beyond the table only the direction is known: the further, the wider.
-                    q = b + (q - b) * steepness[v]
-                    rise *= steepness[v]
-                fan += share[v, k] * q
-                fan_slope += share[v, k] * rise
+            fan, fan_slope = _fan(fan_x, fan_left, fan_power, fan_count, share, v, steepness[v], at)
             fan *= level[v]
             fan_slope *= level[v] / p.fan_entry
 

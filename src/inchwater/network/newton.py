@@ -12,6 +12,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inchwater.errors import PartError
 from inchwater.network.elements import Array, Network
@@ -25,8 +26,9 @@ CHUNK = 4096
 # Rounds of Newton after which a variant is given up. [-]
 MAX_ROUNDS = 60
 _PROGRAM = "_program"
-_SOLVE = Job(PATH_TOLERANCE, MASS_TOLERANCE, MAX_ROUNDS, as_found=False)
-_LOOK = Job(PATH_TOLERANCE, MASS_TOLERANCE, 0, as_found=True)
+_SOLVE = Job(PATH_TOLERANCE, MASS_TOLERANCE, MAX_ROUNDS, as_found=False, careful=False)
+_AGAIN = _SOLVE._replace(careful=True)
+_LOOK = _SOLVE._replace(rounds=0, as_found=True)
 
 
 def newton(network: Network, given: Coefficients, threads: int = 1) -> Found:
@@ -55,11 +57,23 @@ def newton(network: Network, given: Coefficients, threads: int = 1) -> Found:
             p, _rows(given, rows), _SOLVE, Found(*(field[rows] for field in result))
         ),
     )
-    # Written so that a residual that is no number is refused too.
-    good = (result.path <= PATH_TOLERANCE) & (result.mass <= MASS_TOLERANCE)
-    if not np.all(good) or not np.all(np.isfinite(result.ends)):
-        refuse(network, given, result, ~good)
+    bad = _bad(result)
+    if np.any(bad):
+        rows = np.flatnonzero(bad)
+        second = found(len(rows), edges, ends)
+        _work(p, _rows(given, rows), _AGAIN, second)
+        for whole, part in zip(result, second, strict=True):
+            whole[rows] = part
+        bad = _bad(result)
+        if np.any(bad):
+            refuse(network, given, result, bad)
     return result
+
+
+def _bad(result: Found) -> NDArray[np.bool_]:
+    """Which variants are not at rest (sample,), those that are no numbers among them."""
+    good = (result.path <= PATH_TOLERANCE) & (result.mass <= MASS_TOLERANCE)
+    return np.asarray(~(good & np.isfinite(result.ends).all(axis=1)))
 
 
 def _work(p: Program, given: Given, job: Job, result: Found) -> None:
@@ -107,7 +121,7 @@ def _prepare(network: Network) -> Program:
     return program(network, flow, float(result.entry[0]))
 
 
-def _rows(given: Coefficients, rows: slice) -> Given:
+def _rows(given: Coefficients, rows: slice | NDArray[np.intp]) -> Given:
     return Given(*(np.ascontiguousarray(getattr(given, name)[rows]) for name in Given._fields))
 
 

@@ -8,16 +8,45 @@ family of those that were hung before.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
-from inchwater.network.build import Bench, assumed, fact_or, round_area
+from inchwater.network.build import Bench, assumed, fact_or
 from inchwater.network.elements import By, Edge, Friction, Leaf, Local, Parameter, Power, Side
-from inchwater.parts import ducts, filters, fittings, flex, leaks, terminals
-from inchwater.survey import Duct, Fact, Filter, Grille, How
+from inchwater.parts import cavities, dampers, ducts, filters, fittings, flex, leaks, terminals
+from inchwater.parts.sections import Section
+from inchwater.survey import Duct, Fact, Filter, Grille, How, Survey
 
-# Exponent with which an error of a size enters the resistance of what rests on it.
+# Exponents with which an error of a size enters the resistance of what rests on it.
 _FRICTION_ON_DIAMETER = 5.0
 _LOCAL_ON_DIAMETER = 4.0
 _FACE_ON_SIDE = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """A duct's section and the sizes that it rests on."""
+
+    section: Section
+    sizes: tuple[Fact, ...]
+
+    @property
+    def typical(self) -> bool:
+        """Whether nobody has measured or seen it."""
+        return all(one.how is How.TYPICAL for one in self.sizes)
+
+    def facts(self, exponent: float) -> tuple[tuple[str, How, float], ...]:
+        """How each size is known, with its part of an exponent that holds for a diameter."""
+        return tuple(("diameter", one.how, exponent / len(self.sizes)) for one in self.sizes)
+
+
+def sized(duct: Duct, kind: str) -> Sized:
+    """The section of a duct; ``kind`` (run, trunk, return) says which typical one stands in."""
+    if duct.diameter is None and duct.width is not None and duct.height is not None:
+        shape = duct.shape if duct.shape in ("rectangular", "oval") else "rectangular"
+        sides = (duct.width, duct.height)
+        return Sized(Section(shape, duct.width.si, duct.height.si), sides)
+    diameter = fact_or(duct.diameter, f"typical-{kind}-diameter", "m")
+    return Sized(Section.round(diameter.si), (diameter,))
 
 
 def named(base: str, feature: str, renewed: Mapping[str, str]) -> str:
@@ -26,7 +55,8 @@ def named(base: str, feature: str, renewed: Mapping[str, str]) -> str:
     return f"{base}:{feature}" if change is None else f"{base}:{feature}@{change}"
 
 
-def _family(family: str, feature: str, renewed: Mapping[str, str]) -> str | None:
+def family_of(family: str, feature: str, renewed: Mapping[str, str]) -> str | None:
+    """The family of a part's feature; none where a change has renewed it."""
     return None if feature in renewed else family
 
 
@@ -39,7 +69,8 @@ def friction_piece(
     kind: str,
 ) -> Friction:
     """Friction of a duct; ``kind`` (run, trunk, return) says which typical sizes stand in."""
-    diameter = fact_or(duct.diameter, f"typical-{kind}-diameter", "m")
+    size = sized(duct, kind)
+    bench.note(base, size.section.beyond())
     length = fact_or(duct.length, f"typical-{kind}-length", "m")
     material = duct.material or ("flex" if kind == "run" else "metal")
     by: By = (
@@ -48,32 +79,37 @@ def friction_piece(
                 Parameter(
                     name=named(base, "friction", renewed),
                     role="friction",
-                    facts=(
-                        ("diameter", diameter.how, _FRICTION_ON_DIAMETER),
-                        ("length", length.how, 1.0),
-                    ),
-                    family=_family(family, "friction", renewed),
+                    facts=(*size.facts(_FRICTION_ON_DIAMETER), ("length", length.how, 1.0)),
+                    family=family_of(family, "friction", renewed),
                 )
             ),
             1.0,
         ),
     )
+    diameter = size.section.equivalent_diameter
     compression = None
     typical = 0.0
+    along = length.si
     if material == "flex":
-        slack = flex.slack(duct.slack)
+        word: str | None = duct.slack
+        if duct.sag is not None and duct.spacing is not None:
+            # What was measured between two hangers says more than a word.
+            word = flex.word_of_sag(duct.sag.si, duct.spacing.si)
+            along *= float(flex.sag_length_factor(duct.sag.si, duct.spacing.si))
+        slack = flex.slack(word)
         typical = slack.compression_median
+        bench.note(base, flex.beyond(diameter, typical))
         compression = bench.unknown(
             Parameter(
                 name=named(f"{base}:compression", "friction", renewed),
                 role="compression",
                 shape=(slack.a, slack.b),
-                family=_family(family, "friction", renewed),
+                family=family_of(family, "friction", renewed),
             )
         )
     return Friction(
-        diameter=diameter.si,
-        length=length.si,
+        diameter=diameter,
+        length=along,
         roughness=ducts.roughness(material),
         by=by,
         compression=compression,
@@ -85,38 +121,50 @@ def fitting_pieces(
     bench: Bench,
     base: str,
     keys: tuple[str, ...],
-    diameter: Fact,
+    size: Sized,
     renewed: Mapping[str, str],
     family: str,
+    other: Section | None = None,
 ) -> tuple[Local, ...]:
     """Local losses of the fittings of a duct, on its own velocity pressure.
 
-    Boots scatter much wider than sheet metal, so they have a parameter of their own.
+    Boots scatter much wider than sheet metal, so they have a parameter of their own.  ``other`` is
+    the section next to it where there is one: a trunk's for a take-off, the register's for a boot.
     """
-    area = round_area(diameter)
-    groups: dict[str, list[fittings.Fitting]] = {}
+    groups: dict[str, list[fittings.Loss]] = {}
     for key in keys:
-        groups.setdefault("boot" if key.startswith("boot") else "fittings", []).append(
-            fittings.fitting(key)
-        )
+        group = "boot" if fittings.fitting(key).group == "boot" else "fittings"
+        loss = fittings.loss(key, size.section, other)
+        bench.note(base, loss.beyond)
+        groups.setdefault(group, []).append(loss)
     pieces = []
     for group, members in groups.items():
-        total = sum(m.loss_coefficient for m in members)
+        total = sum(m.coefficient for m in members)
         if total == 0.0:
             continue
         # Independent authors' spread of the members, relative to their sum.
-        own = sum((m.sigma_ln * m.loss_coefficient) ** 2 for m in members) ** 0.5 / abs(total)
-        middle = sum(m.median * m.loss_coefficient for m in members) / total
+        own = sum((m.sigma_ln * m.coefficient) ** 2 for m in members) ** 0.5 / abs(total)
+        middle = sum(m.median * m.coefficient for m in members) / total
         parameter = Parameter(
             name=named(base, "fittings", renewed) + (":boot" if group == "boot" else ""),
             role="terminal" if group == "boot" else "fittings",
             sigma=own,
             median=middle,
-            facts=(("diameter", diameter.how, _LOCAL_ON_DIAMETER),),
-            family=_family(family, "fittings", renewed),
+            facts=size.facts(_LOCAL_ON_DIAMETER),
+            family=family_of(family, "fittings", renewed),
         )
-        pieces.append(Local(total, area, ((bench.unknown(parameter), 1.0),)))
+        pieces.append(Local(total, size.section.area, ((bench.unknown(parameter), 1.0),)))
     return tuple(pieces)
+
+
+def damper_piece(bench: Bench, base: str, kind: str | None, angle: float, area: float) -> Local:
+    """Loss of a damper whose blade stands at an angle from open [rad], in a duct of ``area``."""
+    loss, sigma = dampers.damper_loss(kind, angle)
+    bench.note(base, dampers.beyond(kind, angle))
+    # A blade at another angle is another resistance; where it stands is part of the name.
+    name = f"{base}:damper:{angle:.3g}"
+    parameter = Parameter(name, "fittings", sigma=float(sigma), median=1.0)
+    return Local(float(loss), area, ((bench.unknown(parameter), 1.0),))
 
 
 def face_piece(
@@ -140,7 +188,7 @@ def face_piece(
         sigma=terminal.sigma_ln,
         median=1.0,
         facts=(("face", width.how, _FACE_ON_SIDE), ("face", height.how, _FACE_ON_SIDE)),
-        family=_family(family, feature, renewed),
+        family=family_of(family, feature, renewed),
     )
     return Local(
         terminal.loss_coefficient, width.si * height.si, ((bench.unknown(parameter), 1.0),)
@@ -206,25 +254,51 @@ def lump_piece(bench: Bench, name: str, role: str, drop: float, flow: float) -> 
     return Power(drop / flow**exponent, exponent, by)
 
 
-def leak_leaf(bench: Bench, side: Side, path: tuple[int, ...]) -> Leaf:
-    """A side's leakage: a share of the field's airflow at the usual effective pressure.
+def leak_leaf(bench: Bench, survey: Survey, side: Side, path: tuple[int, ...]) -> Leaf:
+    """A side's leakage: tested, by how it was sealed, or a usual share of the field's airflow.
 
     A leak of unknown place sees half of the plenum's pressure (ASHRAE 152 convention, memory).
     """
+    known = next((one for one in survey.leakage if one.side == side), None)
     exponent = leaks.exponent()
-    unit_leak = float(
-        leaks.leak_coefficient(
-            assumed(f"leak-fraction-{side}"),
-            bench.field_flow,
-            assumed(f"leak-pressure-{side}"),
-            exponent,
+    name, middle, sigma = f"{side}:leak", 1.0, None
+    if known is not None and known.airflow is not None:
+        pressure = assumed("leak-test-pressure") if known.pressure is None else known.pressure.si
+        # Where a test found no leak at all, what it could not see is left.
+        seen = max(known.airflow.si, assumed("leak-least"))
+        unit_leak = float(leaks.measured_coefficient(seen, pressure))
+        bench.note(name, leaks.beyond(pressure))
+        sigma = leaks.measured_sigma_ln()
+    else:
+        fraction = assumed(f"leak-fraction-{side}")
+        if known is not None and known.sealing is not None:
+            fraction, sigma = leaks.sealing(known.sealing)
+        elif side == "return":
+            middle, sigma = _leaky_cavities(survey)
+        unit_leak = float(
+            leaks.leak_coefficient(
+                fraction, bench.field_flow, assumed(f"leak-pressure-{side}"), exponent
+            )
         )
-    )
-    name = bench.unknown(Parameter(f"{side}:leak", f"leak-{side}"))
+    parameter = Parameter(name, f"leak-{side}", sigma=sigma, median=middle)
     law = Power(
         1.0 / assumed("leak-place") / unit_leak ** (1.0 / exponent),
         1.0 / exponent,
-        ((name, -1.0 / exponent),),
+        ((bench.unknown(parameter), -1.0 / exponent),),
     )
-    index = bench.add(Edge(f"{side}:leak", f"{side} duct leakage", side, power=(law,)))
+    index = bench.add(Edge(name, f"{side} duct leakage", side, power=(law,)))
     return Leaf(f"{side}-leak", "leak", (*path, index))
+
+
+def _leaky_cavities(survey: Survey) -> tuple[float, float | None]:
+    """How many times an ordinary return's leak the returns have that are made of the building."""
+    found = [
+        cavities.cavity(str(one.kind))
+        for one in survey.returns or ()
+        if one.kind in cavities.CAVITIES
+    ]
+    if not found:
+        return 1.0, None
+    share = len(found) / len(survey.returns or ())
+    ratio = sum(one.leak_ratio for one in found) / len(found)
+    return 1.0 + share * (ratio - 1.0), max(one.leak_sigma_ln for one in found)

@@ -20,6 +20,7 @@ CHORD = 1e-4
 # A floor under the resistance of an edge whose gain at a tee outweighs its own losses. [Pa at the
 # design flow]
 _LEAST = 1e-3
+_FREE = 100.0  # how far below its first column a table's straight line goes on [Pa]
 _START_X = 6.0  # 1/sqrt(f) of an ordinary duct, from which Newton on Colebrook starts [-]
 
 
@@ -83,14 +84,16 @@ class Given(NamedTuple):
 class Job(NamedTuple):
     """What is asked of the solver.
 
-    Accepted residuals of paths and of the blower's flow [-]; how many rounds of Newton at most, and
-    whether to begin at the flows that the results already hold.
+    Accepted residuals of paths and of the blower's flow [-]; how many rounds of Newton at most;
+    whether to begin at the flows that the results already hold, and whether to look for the
+    blower's flow before the start by halving, which a straight line for its curve may miss.
     """
 
     path_tolerance: float
     mass_tolerance: float
     rounds: int
     as_found: bool
+    careful: bool
 
 
 class Found(NamedTuple):
@@ -342,19 +345,28 @@ def _slope_at(line: Monotone, at: float) -> float:
 
 
 def _curves(network: Network) -> dict[str, Any]:
+    """Cubics of the taps' curves, with an end to the straight line below the first column.
+
+    A blower that nothing holds back still moves no more than it can; without an end to its line a
+    part that resists less than the table's own zero would have it move air without limit.
+    """
     lines = [curve.curve for curve in network.fan.curves]
-    most = max(len(line.x) for line in lines)
+    most = max(len(line.x) for line in lines) + 1
     x = np.full((len(lines), most), np.inf)
     left = np.zeros((len(lines), most + 1))
     power = np.zeros((len(lines), 4, most + 1))
     for k, line in enumerate(lines):
-        n = len(line.x)
-        x[k, :n] = line.x
-        left[k, : n + 1] = line.left
-        power[k, :, : n + 1] = line.power
+        n = len(line.x) + 1
+        x[k, 0] = line.x[0] - _FREE
+        x[k, 1:n] = line.x
+        left[k, 0] = x[k, 0]
+        left[k, 1 : n + 1] = line.left
+        power[k, :, 1 : n + 1] = line.power
+        # From the end of the straight line on its flow stands still.
+        power[k, 0, 0] = line.power[0, 0] + line.power[1, 0] * (x[k, 0] - line.left[0])
     return {
         "fan_x": x,
         "fan_left": left,
         "fan_power": power,
-        "fan_count": np.array([len(line.x) for line in lines], dtype=np.int64),
+        "fan_count": np.array([len(line.x) + 1 for line in lines], dtype=np.int64),
     }

@@ -37,7 +37,7 @@ def refuse(network: Network, given: Coefficients, found: Found, bad: NDArray[np.
             do=f"Look at the sizes and losses typed for {broken}.",
         )
     worst = int(found.worst[row])
-    if found.path[row] <= PATH_TOLERANCE or worst < 0:
+    if found.mass[row] > found.path[row] or worst < 0:
         raise ConvergenceError(
             where="blower",
             came=came,

@@ -1,0 +1,107 @@
+"""Ways of the air beside the main one: bypasses at the unit, and out of rooms with shut doors."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from inchwater.network.build import Bench
+from inchwater.network.elements import Edge, Friction, Local, Parameter, Power
+from inchwater.network.pieces import damper_piece
+from inchwater.parts import bypasses, dampers, ducts, transfers
+from inchwater.parts.laws import PowerLaw
+from inchwater.parts.sections import Section
+from inchwater.survey import Bypass, Room, Survey, Transfer
+
+_WORDS = {
+    "cracks": "Cracks round the door",
+    "undercut": "Door undercut",
+    "grille": "Transfer grille",
+    "jumper": "Jumper duct",
+}
+
+
+def compile_bypasses(bench: Bench, survey: Survey, state: Mapping[str, str]) -> None:
+    """Put every bypass on the bench, from the supply plenum to the return end of the ducts."""
+    for one in survey.bypasses or ():
+        bench.bypass.append(_bypass(bench, one, state.get(f"bypass:{one.id}") == "shut"))
+
+
+def _bypass(bench: Bench, one: Bypass, shut: bool) -> int:
+    base = f"bypass:{one.id}"
+    usual = bypasses.bypass(one.kind)
+    duct = one.duct
+    diameter = usual.diameter if duct.diameter is None else duct.diameter.si
+    length = usual.length if duct.length is None else duct.length.si
+    section = Section.round(diameter)
+    bench.note(base, bypasses.beyond(one.kind, diameter))
+    loss, sigma = bypasses.open_loss()
+    ends = bench.unknown(Parameter(f"{base}:fittings", "fittings", sigma=sigma, median=1.0))
+    local = [Local(loss, section.area, ((ends, 1.0),))]
+    power = []
+    if one.kind == "humidifier":
+        law, spread = bypasses.humidifier_law()
+        pad = bench.unknown(Parameter(f"{base}:pad", "fittings", sigma=spread, median=1.0))
+        power.append(Power.of(law, ((pad, 1.0),)))
+    if shut:
+        local.append(damper_piece(bench, base, None, dampers.SHUT, section.area))
+    elif one.kind == "damper" and duct.damper is not None:
+        local.append(damper_piece(bench, base, None, duct.damper.si, section.area))
+    elif one.kind == "damper":
+        loss, spread = bypasses.bypass_damper_loss(None)
+        blade = bench.unknown(Parameter(f"{base}:damper", "fittings", sigma=spread, median=1.0))
+        local.append(Local(loss, section.area, ((blade, 1.0),)))
+    by = ((bench.unknown(Parameter(f"{base}:friction", "friction")), 1.0),)
+    friction = Friction(diameter, length, ducts.roughness(duct.material or "metal"), by)
+    return bench.add(
+        Edge(base, f"Bypass {one.id}", "bypass", (friction,), tuple(local), tuple(power))
+    )
+
+
+def shut_rooms(survey: Survey, state: Mapping[str, str]) -> tuple[Room, ...]:
+    """The rooms whose doors are shut in a condition."""
+    return tuple(one for one in survey.rooms or () if state.get(f"door:{one.id}") == "shut")
+
+
+def name_rooms(bench: Bench, rooms: tuple[Room, ...]) -> None:
+    """Tell the bench by which names its runs and returns call the rooms that are shut."""
+    for one in rooms:
+        bench.shut.update({name: one.id for name in (one.id, one.name) if name})
+
+
+def compile_rooms(bench: Bench, rooms: tuple[Room, ...]) -> None:
+    """Put the ways out of the shut rooms on the bench: what is known, or the usual, and cracks."""
+    used = {leaf.behind for leaf in (*bench.supply, *bench.returns)}
+    for room in rooms:
+        if room.id not in used:
+            # No run and no return reaches it: its door changes nothing.
+            continue
+        ways = [_way(bench, room, "cracks", *transfers.cracks_law())]
+        known = (Transfer("undercut"),) if room.transfers is None else room.transfers
+        for number, one in enumerate(known, start=1):
+            ways.append(_way(bench, room, f"{one.kind}-{number}", *_law(bench, room, one)))
+        bench.rooms[room.id] = tuple(ways)
+
+
+def _way(bench: Bench, room: Room, what: str, law: PowerLaw, sigma: float) -> int:
+    key = f"room:{room.id}:{what}"
+    name = bench.unknown(Parameter(key, "fittings", sigma=sigma, median=1.0))
+    label = f"{_WORDS[what.partition('-')[0]]}, {room.name or room.id}"
+    return bench.add(Edge(key, label, "room", power=(Power.of(law, ((name, 1.0),)),)))
+
+
+def _law(bench: Bench, room: Room, one: Transfer) -> tuple[PowerLaw, float]:
+    usual = transfers.usual(one.kind)
+    width = usual.width if one.width is None else one.width.si
+    height = usual.height if one.height is None else one.height.si
+    if one.kind == "undercut":
+        bench.note(f"room:{room.id}", transfers.undercut_beyond(height))
+        return transfers.undercut_law(width, height)
+    if one.kind == "grille":
+        return transfers.grille_pair_law(width, height)
+    duct = one.duct
+    diameter = usual.diameter if duct.diameter is None else duct.diameter.si
+    length = usual.length if duct.length is None else duct.length.si
+    # A jumper's usual sizes are all there.
+    return transfers.jumper_law(
+        width, height, diameter or 0.0, length or 0.0, duct.material or "flex"
+    )

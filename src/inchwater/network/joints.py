@@ -1,0 +1,71 @@
+"""Where air divides and joins: which loss by flow ratio a branch has at its trunk."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from inchwater.network.build import Bench, assumed
+from inchwater.network.elements import Parameter, Tee
+from inchwater.network.pieces import Sized, family_of, named
+from inchwater.parts import fittings, tees
+from inchwater.parts.sections import Section
+from inchwater.survey import Branch
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """A trunk that branches leave: its path of edges, its section, those of its branches."""
+
+    path: tuple[int, ...]
+    section: Section
+    branches: tuple[Section, ...] = ()
+
+
+def tee_piece(
+    bench: Bench,
+    base: str,
+    keys: tuple[str, ...],
+    size: Sized,
+    renewed: Mapping[str, str],
+    family: str,
+    above: Joint | None,
+    left: float = 1.0,
+) -> tuple[Tee | None, tuple[str, ...]]:
+    """The tee among a branch's fittings, and the fittings without it.
+
+    A tee on a branch that leaves no trunk stays among them, with the loss it has at equal
+    velocities.  ``left`` is the part of the trunk's air that other take-offs have left for it.
+    """
+    law_key = next((fittings.fitting(key).tee for key in keys if fittings.fitting(key).tee), None)
+    if above is None or law_key is None:
+        return None, keys
+    at = next(i for i, key in enumerate(keys) if fittings.fitting(key).tee)
+    found, law = fittings.fitting(keys[at]), tees.tee(law_key)
+    # A leg that goes straight on feels what leaves it: the largest of the others.
+    others = [one.area for one in above.branches if one != size.section]
+    branch = size.section.area if law.leg == "branch" or not others else max(others)
+    ratio = branch / above.section.area
+    bench.note(base, law.beyond(ratio))
+    parameter = Parameter(
+        name=named(base, "fittings", renewed) + ":tee",
+        role="fittings",
+        sigma=law.sigma_ln,
+        median=found.median,
+        family=family_of(family, "fittings", renewed),
+    )
+    curve = tuple(float(k) for k in law.curve(ratio, remaining=left))
+    tee = Tee(curve, above.section.area, ((bench.unknown(parameter), 1.0),))
+    return tee, (*keys[:at], *keys[at + 1 :])
+
+
+def remaining(branches: Sequence[Branch], joint: Joint, at: int) -> float:
+    """What of a trunk's air still passes branch number ``at``, by the sizes of all. [-]
+
+    Take-offs leave in the order of the survey; a trunk that goes on begins at the last of them.
+    """
+    power = assumed("trunk-share-exponent")
+    weights = [one.area**power for one in joint.branches]
+    runs = [i for i, one in enumerate(branches) if not one.is_trunk]
+    before = runs[: runs.index(at)] if at in runs else runs[:-1]
+    return 1.0 - float(sum(weights[i] for i in before)) / float(sum(weights))
