@@ -1,7 +1,8 @@
-"""Density and viscosity of the air in the ducts, from temperature, humidity and altitude.
+"""The air in the ducts: density and viscosity by temperature, humidity and altitude; its heat.
 
-Humid-air density and the standard atmosphere are psychrolib's (ASHRAE Handbook Fundamentals 2017,
-chapter 1); viscosity is Sutherland's formula with the constants of the US Standard Atmosphere 1976.
+Humid-air density, heat capacity and the standard atmosphere are those of the ASHRAE Handbook
+Fundamentals 2017, chapter 1 (psychrolib); viscosity is Sutherland's formula with the constants of
+the US Standard Atmosphere 1976.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ Values: TypeAlias = float | NDArray[np.float64]
 FREEZING = 273.15  # of water, the zero of the Celsius scale [K]
 SUTHERLAND_FACTOR = 1.458e-6  # [kg/(m s K^0.5)]
 SUTHERLAND_TEMPERATURE = 110.4  # [K]
+HEAT_OF_DRY_AIR = 1006.0  # [J/(kg K)]
+HEAT_OF_VAPOUR = 1860.0  # [J/(kg K)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +195,113 @@ def air_at(
         density=float(density(temperature, standard_pressure(altitude), relative_humidity)),
         viscosity=float(viscosity(temperature)),
     )
+
+
+def sensible_heat(
+    flow: Values, rise: Values, air: Air | None = None, humidity_ratio: Values = 0.0
+) -> Values:
+    """Heat that a flow of air takes up when its temperature rises.
+
+    Parameters
+    ----------
+    flow : float or array
+        Volume flow where the air has the density of ``air``. [m3/s]
+    rise : float or array
+        Temperature after less before; negative where the air is cooled. [K]
+    air : Air, optional
+        None is standard air.
+    humidity_ratio : float or array
+        Water over dry air, by mass. [-]
+
+    Returns
+    -------
+    float or array
+        Sensible heat only: nothing condenses. [W]
+
+    Notes
+    -----
+    The trade's 1.08 Btu/h per cfm and °F is this of dry standard air.
+
+    References
+    ----------
+    ASHRAE Handbook Fundamentals 2017, chapter 1, equation 30 (enthalpy of moist air; memory).
+
+    Examples
+    --------
+    >>> round(sensible_heat(1.0, 1.0))
+    1209
+    """
+    return flow * rise * _heat_capacity(air, humidity_ratio)
+
+
+def airflow_from_rise(
+    heat: Values, rise: Values, air: Air | None = None, humidity_ratio: Values = 0.0
+) -> Values:
+    """Airflow from the heat put into it and the rise of its temperature: the same, backward.
+
+    Parameters
+    ----------
+    heat : float or array
+        All heat between the two thermometers, the blower's own watts too. [W]
+    rise : float or array
+        Temperature after less before. [K]
+    air : Air, optional
+        Where the flow is wanted; None is standard air.
+    humidity_ratio : float or array
+        Water over dry air, by mass. [-]
+
+    Returns
+    -------
+    float or array
+        Volume flow at the density of ``air``. [m3/s]
+
+    Raises
+    ------
+    InputError
+        at ``rise`` if there is none.
+
+    References
+    ----------
+    As :func:`sensible_heat`.
+
+    Examples
+    --------
+    >>> round(airflow_from_rise(10_000.0, 22.2), 3)
+    0.373
+    """
+    if np.any(np.asarray(rise) == 0.0):
+        raise InputError(
+            where="rise",
+            came="0 K",
+            right="heat warms the air",
+            do="Wait until heat is on and the temperatures stand still.",
+        )
+    return heat / (rise * _heat_capacity(air, humidity_ratio))
+
+
+def electric_heat(voltage: Values, current: Values) -> Values:
+    """Heat of electric elements [W] from the volts [V] and amperes [A] measured at the kit.
+
+    All of it goes into the air. One phase; elements are resistances, so that volts times amperes
+    are watts.
+
+    References
+    ----------
+    Joule; common practice of measuring airflow by electric heat.
+
+    Examples
+    --------
+    >>> electric_heat(240.0, 40.0)
+    9600.0
+    """
+    return voltage * current
+
+
+def _heat_capacity(air: Air | None, humidity_ratio: Values) -> Values:
+    """Heat that a volume of moist air takes up. [J/(m3 K)]"""
+    # Of each kilogram of mixture 1/(1 + W) is dry air.
+    per_mass = (HEAT_OF_DRY_AIR + HEAT_OF_VAPOUR * humidity_ratio) / (1.0 + humidity_ratio)
+    return (STANDARD if air is None else air).density * per_mass
 
 
 def _worst(values: NDArray[np.float64], low: float, high: float) -> float:
