@@ -71,7 +71,7 @@ def _drop(prediction: Prediction, key: str) -> NDArray[np.float64]:
         return np.asarray(solution.drop[key], dtype=float)
     network = solution.network
     added = np.asarray(solution.total["supply"]) - np.asarray(solution.total["return"])
-    for edge in network.coil:
+    for edge in (*network.coil, *network.heater):
         added = added + np.asarray(solution.drop[network.edges[edge].key])
     return np.asarray(-added, dtype=float)
 

@@ -131,6 +131,8 @@ def _group(name: str, parts: tuple[str, ...], runs: dict[str, Branch], survey: S
         return Group(key, label, "return", parts, "filter", many > 1, _rank(one))
     if kind == "coil":
         return Group(key, labels.coil_label(rest, survey), "unit", parts, "coil")
+    if kind == "heater":
+        return Group(key, "Electric heat", "unit", parts, "heater")
     if kind == "trunk":
         return Group(key, labels.trunk_label(rest, survey), "supply", parts, "supply")
     if kind == "return" and rest:
