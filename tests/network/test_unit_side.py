@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from inchwater.air import air_at
+from inchwater.answer import answer
 from inchwater.calibration import calibrate
 from inchwater.calibration.priors import Prior
-from inchwater.errors import UnknownNameError
+from inchwater.errors import NotPossibleError, UnknownNameError
 from inchwater.forecast import predict
 from inchwater.network import compile_network, solve
 from inchwater.network.compile_fan import running, tap_how, tap_in_force, tap_note
@@ -18,7 +19,7 @@ from inchwater.network.compile_unit import POSSIBLE, possible_boundaries, wetnes
 from inchwater.parts import blowers
 from inchwater.parts.heaters import heater_law
 from inchwater.parts.laws import PowerLaw
-from inchwater.survey import Filter, HeatKit, How, Place, TableRow
+from inchwater.survey import Coil, Filter, HeatKit, How, Place, TableRow
 from inchwater.units import from_si, to_si
 from tests.network.surveys import (
     AIRFLOW,
@@ -33,6 +34,7 @@ from tests.network.surveys import (
 )
 
 COOLING = {"call": "cooling"}
+DIRT = ("clean", "dusty", "caked")
 KIT = HeatKit(power=seen(10_000, "w"))
 
 
@@ -376,6 +378,74 @@ def test_the_table_s_rounding_is_a_parameter_of_its_own():
     assert sigmas["5 cfm"] < 0.003 < sigmas["25 cfm"] < 0.01
 
 
+# --- what lies outside what is known ----------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("survey", "state", "key", "start"),
+    [
+        (with_unit(attic(), heat_kit=HeatKit(power=seen(40_000, "w"))), {}, "heater", "40 kW of"),
+        (with_unit(attic(), tap="2"), {}, "blower", "Tap 2 is not in the table; it is taken as"),
+        (called(cooling="stated"), COOLING, "blower", "Tap 5 is only stated; a neighbouring one"),
+        (attic(PSC, "high", "psc"), {"volts": "180"}, "blower", "180 V under load is far from"),
+        (with_unit(attic(), table=None, capacity=seen(12, "ton")), {}, "blower", "A unit of 12 to"),
+    ],
+)
+def test_what_is_guessed_is_noted(survey, state, key, start):
+    """A kit, a tap, a voltage or a size outside what is known says so in the network."""
+    (said,) = compile_network(survey, state).beyond[key]
+    assert said.startswith(start)
+
+
+def test_nothing_is_noted_of_a_usual_unit():
+    """A printed tap, seen, at its voltage: there is nothing to say."""
+    network = compile_network(with_unit(attic(), heat_kit=KIT), {**COOLING, "volts": "228"})
+    assert not {"blower", "heater"} & set(network.beyond)
+
+
+# --- dirt --------------------------------------------------------------------------------------
+
+
+def test_a_dirty_wheel_takes_air_and_static_alike():
+    """Clean, dusty, caked: less air each time, and less static, as if the ducts were wide.
+
+    A dirty wheel moves 5 to 15 % less at the same tap and pressure (memory of the trade); on the
+    house's own ducts the pressure falls with it, so the loss is smaller.
+    """
+    at = [middle(compile_network(with_unit(attic(), wheel=w), COOLING)) for w in DIRT]
+    flows, statics = [float(s.airflow[0]) for s in at], [float(s.tesp[0]) for s in at]
+    assert flows == sorted(flows, reverse=True)
+    assert statics == sorted(statics, reverse=True)
+    assert 0.85 < flows[2] / flows[0] < 0.95
+
+
+def test_a_dirty_coil_in_the_cabinet_reads_as_wide_ducts():
+    """Inside the table's zero a caked coil takes air and lowers the static outside.
+
+    On a cased coil the furnace's own external static rises instead (trade article, read).
+    """
+    for survey, rising in ((attic(), False), (basement(), True)):
+        inside = survey.coils[0].inside_unit
+        at = [
+            middle(compile_network(replace(survey, coils=(Coil("coil", inside, word),)), COOLING))
+            for word in DIRT
+        ]
+        flows, statics = [float(s.airflow[0]) for s in at], [float(s.tesp[0]) for s in at]
+        assert flows == sorted(flows, reverse=True)
+        assert statics == sorted(statics, reverse=not rising)
+
+
+def test_ice_stops_the_diagnosis():
+    """A coil with ice on it has no steady resistance: thaw first."""
+    iced = replace(attic(), coils=(Coil("coil", True, "iced"),))
+    with pytest.raises(NotPossibleError) as caught:
+        compile_network(iced, COOLING)
+    assert str(caught.value) == (
+        "coil.condition: iced came; a coil with ice on it has no steady resistance. Thaw it with "
+        "the blower alone, find out why it froze, and read the statics again."
+    )
+
+
 # --- watts -------------------------------------------------------------------------------------
 
 
@@ -415,3 +485,19 @@ def test_watts_of_other_motors_say_nothing_of_their_level():
         assert "unit:level" not in names
     held = dict(compile_network(four_ton(), COOLING).fan.power_by)
     assert held["unit:level"] == pytest.approx(blowers.watts_exponent(four_ton().unit.table.rows))
+
+
+# --- the whole way -----------------------------------------------------------------------------
+
+
+def test_an_answer_with_a_kit_has_one_for_each_possibility():
+    """Electric heat, a table that does not say: five possibilities, and the kit is a part."""
+    survey = with_unit(attic(includes=None), heat_kit=KIT)
+    found = answer(job(survey, trial(**{"return": 0.30, "supply": 0.30})), 1)
+    labels = [one.label for one in found.alternatives]
+    assert len(labels) == 5
+    assert "The table includes a dry coil and the heater" in labels
+    assert ("heater", "Electric heat", "unit") in {(r.key, r.label, r.side) for r in found.budget}
+    flows = {one.label: one.airflow.value for one in found.alternatives}
+    with_kit = flows["The table includes a dry coil and the heater"]
+    assert with_kit > flows["The table includes a dry coil"]

@@ -204,6 +204,27 @@ def test_a_slow_tap_minds_low_voltage_more():
     assert blowers.voltage_power_factor("constant-airflow", 208.0, 230.0) == (1.0, 0.0)
 
 
+def test_a_voltage_far_from_the_table_s_is_said():
+    """190 V on a 230 V table: what a PSC motor does there is a guess; an electronic one holds."""
+    assert blowers.voltage_beyond("psc", 208.0, 230.0) is None
+    assert blowers.voltage_beyond("constant-torque", 190.0, 230.0) is None
+    for motor in ("psc", None):
+        assert blowers.voltage_beyond(motor, 190.0, 230.0) == (
+            "190 V under load is far from the 230 V of the table; what that does to the airflow is "
+            "a guess. Read the voltage again at the unit, and look which supply it has."
+        )
+    assert blowers.voltage_beyond("psc", 260.0, 230.0) is not None
+
+
+def test_a_unit_larger_than_those_known_is_said():
+    """Twelve tons without a table: no blower of houses stands in for it."""
+    assert all(blowers.generic_beyond(to_si(tons, "ton")) is None for tons in (1.5, 3.0, 5.0))
+    assert blowers.generic_beyond(to_si(12.0, "ton")) == (
+        "A unit of 12 ton is outside the 1.5 to 5 ton of the blowers that stand in for one without "
+        "a table. Type two cells of its own table."
+    )
+
+
 def test_a_motor_that_holds_its_airflow_is_nearer_to_its_table():
     """It makes up for inlet and coil, which other motors leave to the ducts."""
     held, torque = (blowers.sigma_ln(m, generic=False) for m in ("constant-airflow", "psc"))

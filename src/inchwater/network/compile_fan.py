@@ -169,8 +169,10 @@ def compile_fan(
     references = table_references(bench, survey, state, held)
     if unit.table is None:
         now = Running((blowers.generic_curve(unit.motor, unit.capacity.si),), ("",))
+        bench.note("blower", blowers.generic_beyond(unit.capacity.si))
     else:
         now = running(unit, unit.table, state)
+        bench.note("blower", now.said)
     level = _level(bench, unit, now, state)
     return Fan(
         curves=now.curves,
@@ -198,6 +200,7 @@ def _level(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) -> 
     found.append(Parameter("unit:wheel", "wheel", sigma=doubt, median=middle))
     if "volts" in state:
         measured, nominal = _volts(unit, state)
+        bench.note("blower", blowers.voltage_beyond(unit.motor, measured, nominal))
         along, name = _along(unit, now)
         factor, spread = blowers.voltage_factor(unit.motor, measured, nominal, along)
         name = f"unit:volts:{state['volts']}{name}"

@@ -196,7 +196,10 @@ def compile_heater(bench: Bench, survey: Survey, includes: frozenset[str] | None
     kit = heat_kit(survey, boundary(survey, includes))
     if kit is None:
         return
-    law = _heater_law(bench, kit, survey.unit.capacity.si, "heater")
+    capacity = survey.unit.capacity.si
+    law = _heater_law(bench, kit, capacity, "heater")
+    if kit.power is not None:
+        bench.note("heater", heaters.beyond(kit.power.si, capacity))
     bench.heater.append(bench.add(Edge("heater", "Electric heat", "unit", power=(law,))))
 
 

@@ -19,8 +19,8 @@ from inchwater.parts import coefficients
 from inchwater.parts.blower_tables import Cell, TableCell, cells_of, check_table, check_tap
 from inchwater.parts.filters import condition
 from inchwater.parts.monotone import Monotone
-from inchwater.parts.voltage import voltage_factor, voltage_power_factor
-from inchwater.units import to_si
+from inchwater.parts.voltage import voltage_beyond, voltage_factor, voltage_power_factor
+from inchwater.units import from_si, to_si
 
 __all__ = [
     "LIMIT",
@@ -29,9 +29,11 @@ __all__ = [
     "TapCurve",
     "check_table",
     "density_ratio_entry",
+    "generic_beyond",
     "generic_curve",
     "sigma_ln",
     "tap_curve",
+    "voltage_beyond",
     "voltage_factor",
     "voltage_power_factor",
     "watts_exponent",
@@ -215,6 +217,24 @@ def generic_curve(motor: str | None, capacity: float) -> TapCurve:
         rows[tesp] = rows.get(tesp, 0.0) + shares.get(family, 0.0) * row.value * nominal
     cells = tuple(Cell("typical", tesp, airflow) for tesp, airflow in rows.items())
     return TapCurve("typical", check_tap("typical", cells), generic=True)
+
+
+def generic_beyond(capacity: float) -> str | None:
+    """What to say of a unit without a table that is smaller or larger than those known; else None.
+
+    Parameters
+    ----------
+    capacity : float
+        Nominal cooling capacity. [W]
+    """
+    low, high = _of("generic capacity low"), _of("generic capacity high")
+    if low * (1.0 - 1e-9) <= capacity <= high * (1.0 + 1e-9):
+        return None
+    tons, least, most = (from_si(each, "ton") for each in (capacity, low, high))
+    return (
+        f"A unit of {tons:.3g} ton is outside the {least:g} to {most:g} ton of the blowers that "
+        "stand in for one without a table. Type two cells of its own table."
+    )
 
 
 def density_ratio_entry(tesp: Values, density_ratio: Values, motor: str | None = None) -> Values:

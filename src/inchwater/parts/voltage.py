@@ -71,6 +71,26 @@ def voltage_power_factor(
     return _factor(motor, volts, nominal, effect, _of("low voltage power sigma"))
 
 
+def voltage_beyond(motor: str | None, volts: float, nominal: float) -> str | None:
+    """What to say of a voltage far from the table's; None of a usual one, or an electronic motor.
+
+    Parameters
+    ----------
+    motor : str or None
+        None is not known: then it may be a PSC motor.
+    volts, nominal : float
+        Measured under load, and the voltage of the table. [V]
+    """
+    ratio = volts / nominal
+    low, high = _of("voltage low"), _of("voltage high")
+    if motor not in ("psc", None) or low <= ratio <= high:
+        return None
+    return (
+        f"{volts:g} V under load is far from the {nominal:g} V of the table; what that does to the "
+        "airflow is a guess. Read the voltage again at the unit, and look which supply it has."
+    )
+
+
 def _factor(
     motor: str | None, volts: Values, nominal: Values, effect: Values, sigma: Values
 ) -> tuple[Values, Values]:
