@@ -82,6 +82,7 @@ SHOWN: dict[str, dict[System, tuple[str, int]]] = {
     "area": {"ip": ("in2", 0), "si": ("m2", 3)},
     "velocity": {"ip": ("fpm", 0), "si": ("ms", 1)},
     "power": {"ip": ("w", 0), "si": ("w", 0)},
+    "heat_power": {"ip": ("kw", 1), "si": ("kw", 1)},
     "capacity": {"ip": ("ton", 1), "si": ("kw_cooling", 1)},
     "voltage": {"ip": ("v", 0), "si": ("v", 0)},
     "speed": {"ip": ("rpm", 0), "si": ("rpm", 0)},
@@ -92,7 +93,7 @@ SHOWN: dict[str, dict[System, tuple[str, int]]] = {
     "ratio": {"ip": ("pct", 0), "si": ("pct", 0)},
 }
 # Kinds that differ only in how they are shown.
-_SHOWN_AS = {"run_length": "length", "altitude": "length"}
+_SHOWN_AS = {"run_length": "length", "altitude": "length", "heat_power": "power"}
 
 
 def unit(name: str) -> Unit:

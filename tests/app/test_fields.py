@@ -12,8 +12,14 @@ from inchwater.parts.filters import GRADES
 from inchwater.survey.schema import schema
 from inchwater.survey.trials import TEST_POINTS
 
+LEAKAGE = ("sealing", "airflow", "pressure")
 # Fields whose value goes to a place that a rule names and no path.
-BY_RULE = {"supply_at", "coil_wet", "filter_at", "trunk_diameter", "trunk_length", *_OF_VISIT}
+BY_RULE = {
+    *("supply_at", "coil_wet", "filter_at", "trunk_diameter", "trunk_length", "trial2_state"),
+    *("calls_how", "heat_kit_at", "bypass", "bypass_diameter", "bypass_damper"),
+    *(f"{side}_leak_{what}" for side in ("supply", "return") for what in LEAKAGE),
+    *_OF_VISIT,
+}
 
 
 def test_every_field_is_in_a_part_of_the_page():
@@ -75,12 +81,17 @@ def test_the_short_path_has_three_numbers_and_two_choices():
         ("coil_condition", ("coil", "condition")),
         ("return_kind", ("return", "kind")),
         ("return_slack", ("duct", "slack")),
+        ("heat", ("unit", "heat")),
+        ("supply_leak_sealing", ("leakage", "sealing")),
+        ("return_leak_sealing", ("leakage", "sealing")),
     ],
 )
 def test_choices_are_the_words_of_the_job_file(name, keys):
     """Whatever can be chosen can be written, and whatever a file may say can be chosen."""
     definition, key = keys
     allowed = schema()["$defs"][definition]["properties"][key]["enum"]
+    # A common return is one of several: it has a line among theirs.
+    allowed = [word for word in allowed if word != "common"]
     assert sorted(one.value for one in FIELDS[name].choices) == sorted(allowed)
 
 

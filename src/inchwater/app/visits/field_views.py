@@ -26,6 +26,7 @@ def field(request: FirmRequest, visit_id: UUID, name: str) -> HttpResponse:
     use, keep = request.GET.get("use"), "keep" in request.GET
     typed = use if use is not None else typed_in(request, name) or ""
     _partner(request, visit_id, name)
+    before = services.visit_values(request.firm, visit_id, request.units)
     saved = _save(request, visit_id, name, typed, keep)
     if request.headers.get("HX-Request") != "true":
         return redirect(pages.page_of(name), visit_id)
@@ -35,6 +36,12 @@ def field(request: FirmRequest, visit_id: UUID, name: str) -> HttpResponse:
     if saved.ok and request.POST.get("range"):
         shown = replace(shown, narrow_from=request.POST["range"])
     context = {"visit": services.find_visit(request.firm, visit_id), "asked": shown}
+    # Other fields of the page say the same thing, line by line: they follow, or would undo this.
+    context["follow"] = [
+        shown_field(one, values, {}, request.units)
+        for one in fields.FIELDS
+        if one != name and one in request.POST and before.get(one, "") != values.get(one, "")
+    ]
     if name == "unit_kind":
         context["also"] = _side(request, visit_id)
     template = "visits/field.html" if whole else "visits/told_now.html"

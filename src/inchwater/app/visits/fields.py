@@ -16,7 +16,19 @@ from inchwater import units
 from inchwater.errors import UnknownNameError
 from inchwater.units import System
 
-Kind = Literal["quantity", "choice", "choices", "count", "year", "size", "word", "line", "table"]
+Kind = Literal[
+    "quantity", "choice", "choices", "count", "year", "size", "word", "line", "lines", "table"
+]
+# Which groups of fittings a run can have, in the air's order; the others sit elsewhere.
+_RUN_FITTINGS = {
+    "take-off": "Take-off",
+    "elbow": "Elbows",
+    "bend": "Bends of flex",
+    "box": "Junction boxes",
+    "transition": "Changes of size",
+    "damper": "Damper",
+    "boot": "Boot",
+}
 # The word with which a choice of several says that none of them is there.
 NONE = "none"
 
@@ -27,18 +39,24 @@ GROUPS: dict[str, str] = {
     "filter": "Filter",
     "returns": "Return side",
     "runs": "Supply side",
+    "doors": "Doors",
     "unit": "Coil, wheel, motor",
     "place": "The house",
     "second": "More readings",
+    "trial2": "Readings in another state",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One thing that can be chosen: its word in files, its words on the page."""
+    """One thing that can be chosen: its word in files, its words on the page, where it stands.
+
+    ``group`` is the heading under which a long list has it; empty in a short one.
+    """
 
     value: str
     label: str
+    group: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +68,8 @@ class Field:
     there in ``point`` and ``reading``; any other field has its place in the document in ``path``
     (``*`` is every filter, coil or return), or ``placing.py`` has a rule for it.  ``how`` is how a
     fact typed here is known.  ``waits_for`` names fields (or how their names begin) whose saving
-    may make a draft of this one valid.
+    may make a draft of this one valid.  ``usual`` is what is taken where the field is empty, or
+    an example of what can be typed.
     """
 
     group: str
@@ -66,12 +85,15 @@ class Field:
     how: str
     waits_for: tuple[str, ...]
     choice_set: str
+    usual: str = ""
 
     @property
     def choices(self) -> tuple[Choice, ...]:
         """What can be chosen; empty for typed fields."""
         if self.choice_set == "filter-grade":
             return _grades()
+        if self.choice_set == "run-fittings":
+            return _run_fittings()
         return _CHOICES.get(self.choice_set, ())
 
     @property
@@ -85,6 +107,26 @@ class Field:
     def is_reading(self) -> bool:
         """Whether it is measured, and so kept as a row of its own."""
         return self.point is not None
+
+    @property
+    def trial(self) -> int:
+        """Which of the visit's trials a reading belongs to, counted from 0."""
+        return 1 if self.group == "trial2" else 0
+
+    def placeholder(self, system: System) -> str:
+        """What stands in an empty field: the default as a number of the page's units, or words."""
+        name, colon, number = self.usual.partition(":")
+        if self.kind != "quantity":
+            # An example in inches, and behind a bar the same one in millimetres.
+            inches, _, millimetres = self.usual.partition("|")
+            return millimetres if millimetres and system == "si" else inches
+        if colon:
+            value = units.to_si(float(number), name)
+        elif self.usual in _assumptions():
+            value = _assumptions()[self.usual]
+        else:
+            return self.usual
+        return f"usually {units.shown(value, self.quantity or '', system)[1]}"
 
     def unit(self, system: System) -> str | None:
         """The unit's spelling in files; None for what has no unit."""
@@ -127,6 +169,24 @@ def _grades() -> tuple[Choice, ...]:
     return tuple(Choice(key, grade.label) for key, grade in GRADES.items())
 
 
+def _run_fittings() -> tuple[Choice, ...]:
+    from inchwater.parts.fittings import groups
+
+    found = groups()
+    listed = tuple(
+        Choice(one.key, one.label, heading)
+        for group, heading in _RUN_FITTINGS.items()
+        for one in found[group]  # type: ignore[index]
+    )
+    return (*listed, Choice(NONE, "None: nothing but duct and register", "None"))
+
+
+def _assumptions() -> dict[str, float]:
+    from inchwater.parts.coefficients import table
+
+    return {key: row.value for key, row in table("assumptions", "inchwater.network.data").items()}
+
+
 def _rows(name: str) -> list[dict[str, str]]:
     path = resources.files("inchwater.app.visits.data").joinpath(name)
     return list(csv.DictReader(path.read_text("utf-8").splitlines()))
@@ -155,6 +215,7 @@ def _read_fields() -> dict[str, Field]:
             how=row["how"],
             waits_for=tuple(row["waits_for"].split(";")) if row["waits_for"] else (),
             choice_set=row["choices"],
+            usual=row["usual"],
         )
         for row in _rows("fields.csv")
     }

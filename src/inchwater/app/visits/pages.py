@@ -27,7 +27,9 @@ from inchwater.units import System
 NOTHING_KNOWN = Survey(unit=Unit(kind="air-handler", capacity=Fact(3.0, "ton", How.TYPICAL)))
 # The short path to the first answer, in the order in which a technician has it at hand.
 START = ("capacity", "unit_kind", "return_static", "supply_static", "supply_at")
-FACT_GROUPS = ("table", "filter", "returns", "runs", "second", "unit", "place")
+FACT_GROUPS = (
+    *("table", "filter", "returns", "runs", "doors", "second", "trial2", "unit", "place"),
+)
 # The visit's way: address, its word, in order.  Facts and test points lie beside it.
 STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("what_if", "What if"))
 # Acts without which the airflow is a guess: they come before what the guess is made of.

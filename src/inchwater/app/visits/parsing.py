@@ -25,6 +25,8 @@ from inchwater.units import System
 _RANGES = {
     "tesp_rating": "tesp_rating",
     "filter_rated_drop": "rated_drop",
+    "heat_kit_power": "heat_power",
+    "bypass_damper": "damper_angle",
     "cell1_tesp": "table_tesp",
     "cell2_tesp": "table_tesp",
     "cell3_tesp": "table_tesp",
@@ -34,8 +36,11 @@ _RANGES = {
 }
 _QUANTITY_RANGES = {"length": "duct_diameter", "run_length": "duct_length"}
 _KINDS = {"run_length": "length", "altitude": "length"}
+# Fields of several lines, and those in which a line stands for several things.
+_LONG = ("table", "lines")
 _WORD = 200
 _LINE = 2000
+_PAGE = 20_000
 _MOST = 12
 
 
@@ -80,7 +85,7 @@ def parse(
     """
     if not text.strip():
         return None
-    if field.kind != "table" and len(text) > _LINE:
+    if field.kind not in _LONG and len(text) > _LINE:
         raise InputError(
             where=field.label,
             came=f"{len(text)} characters",
@@ -113,6 +118,12 @@ def understood(field: Field, value: Any, units: System) -> str:
     if field.kind == "table":
         taps = list(dict.fromkeys(row["tap"] for row in value))
         return f"{len(value)} cells, taps {', '.join(taps)}"
+    if field.kind == "lines":
+        return f"{len(value)} lines" if len(value) != 1 else "1 line"
+    if field.name == "calls":
+        return ", ".join(f"{call} on {tap}" for call, tap in value.items())
+    if field.name == "trial2_state":
+        return ", ".join(" ".join(part for part in one if part) for one in value)
     if field.name == "runs":
         count = sum(group.count for group in value)
         return f"{count} runs" if count != 1 else "1 run"
@@ -246,7 +257,28 @@ def _line(field: Field, text: str, units: System, keep: bool) -> Any:
         return parse_runs(text, field.label)
     if field.name == "rooms":
         return tuple(_word(field, name.strip(), units, keep) for name in text.split(","))
+    if field.name == "calls":
+        from inchwater.app.visits.aside_places import parse_calls
+
+        return parse_calls(field.label, text)
+    if field.name == "trial2_state":
+        from inchwater.app.visits.states import parse_state
+
+        return parse_state(field.label, text)
     return text
+
+
+def _lines(field: Field, text: str, units: System, keep: bool) -> Any:
+    from inchwater.app.visits.part_lines import parse_lines
+
+    if len(text) > _PAGE:
+        raise InputError(
+            where=field.label,
+            came=f"{len(text)} characters",
+            right=f"at most {_PAGE} are read here",
+            do="Say it in fewer words.",
+        )
+    return parse_lines(field.name, field.label, text, units)
 
 
 def _table(field: Field, text: str, units: System, keep: bool) -> list[dict[str, Any]]:
@@ -266,5 +298,6 @@ _BY_KIND = {
     "choices": _choices,
     "word": _word,
     "line": _line,
+    "lines": _lines,
     "table": _table,
 }

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from copy import deepcopy
 from typing import Any
 
+from inchwater.app.visits import aside_places, line_places
 from inchwater.app.visits.fields import NONE, Field
 from inchwater.app.visits.supply import (
     place_rooms,
@@ -67,6 +68,9 @@ def text_of(document: Document, field: Field, system: System) -> str:
     supply = supply_text(document, field, system)
     if supply is not None:
         return supply
+    rule = line_places.TEXTS.get(field.name) or aside_places.TEXTS.get(field.name)
+    if rule is not None:
+        return rule(document.get("survey", {}), system)
     if field.name == "return_count":
         returns = document.get("survey", {}).get("returns")
         return str(len(returns)) if returns else ""
@@ -222,6 +226,9 @@ def _link_filters(survey: Document) -> None:
     """Give each return its own filter where they sit in the grilles, and none elsewhere."""
     filters = survey.get("filters")
     returns = survey.get("returns")
+    if len({one.get("at") for one in filters or ()}) > 1:
+        # Some in grilles and some at the unit were typed line by line, each with its place.
+        return
     if filters and filters[0].get("at") == "grille":
         returns = returns or [{"id": "g1"}]
         survey["returns"] = returns
@@ -251,6 +258,8 @@ _RULES: dict[str, Callable[[Document, Any], None]] = {
     "runs": place_runs,
     "rooms": place_rooms,
     "run_fittings": place_run_fittings,
+    **line_places.PLACES,
+    **aside_places.PLACES,
     "trunk_diameter": lambda document, value: place_trunk(document, "diameter", value),
     "trunk_length": lambda document, value: place_trunk(document, "length", value),
 }

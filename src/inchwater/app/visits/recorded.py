@@ -7,6 +7,7 @@ from inchwater.app.visits.fields import FIELDS, Field
 from inchwater.app.visits.jobs import in_force, trials_of
 from inchwater.app.visits.models import Reading, Trial, Visit
 from inchwater.app.visits.placing import Document, text_of
+from inchwater.app.visits.states import state_text
 from inchwater.app.visits.table import cell_texts
 from inchwater.app.visits.values import number_text
 from inchwater.units import SHOWN, System
@@ -18,13 +19,14 @@ _SIDES = {"after-coil": ("supply", "before-coil"), "before-coil": ("before-coil"
 def recorded_values(visit: Visit, units: System) -> dict[str, str]:
     """What stands in every field that has a record, in the page's units."""
     document, typed = visit.revision.document, visit.revision.typed
-    trial = first_trial(visit)
+    trial, other = first_trial(visit), second_trial(visit)
     rows = in_force(trial)
+    rows_of = (rows, in_force(other) if other is not None else [])
     side = supply_at(visit, rows)
     values = {"complaint": visit.complaint, "complaint_room": visit.complaint_room}
     for field in FIELDS.values():
         if field.is_reading:
-            row = _at(rows, point_of(field, side), field)
+            row = _at(rows_of[field.trial], point_of(field, side), field)
             values[field.name] = _reading_text(row, field, units) if row else ""
         elif field.name not in values:
             values[field.name] = said(document, field, units)
@@ -33,6 +35,8 @@ def recorded_values(visit: Visit, units: System) -> dict[str, str]:
             values[field.name] = as_typed["typed"]
     values["supply_at"] = typed.get("supply_at", {}).get("typed", "") or _side_read(rows)
     values["coil_wet"] = trial.condition.get("coil", "")
+    if other is not None and "trial2_state" not in typed:
+        values["trial2_state"] = state_text(document, different(trial, other))
     return {name: text for name, text in values.items() if text}
 
 
@@ -46,6 +50,19 @@ def first_trial(visit: Visit) -> Trial:
     return trials_of(visit)[0]
 
 
+def second_trial(visit: Visit) -> Trial | None:
+    """The trial in another state, once something of it has been typed."""
+    found = trials_of(visit)[1:2]
+    return found[0] if found else None
+
+
+def different(first: Trial, other: Trial) -> dict[str, str]:
+    """What was different in the other trial; what both share is not said again."""
+    return {
+        key: state for key, state in other.condition.items() if first.condition.get(key) != state
+    }
+
+
 def supply_at(visit: Visit, rows: list[Reading]) -> str:
     """Where the first supply reading was taken; after the coil unless it was said."""
     told = visit.revision.typed.get("supply_at")
@@ -55,14 +72,22 @@ def supply_at(visit: Visit, rows: list[Reading]) -> str:
 def point_of(field: Field, side: str) -> str:
     """The test point of a reading's field, with the first supply reading on this side."""
     first, other = _SIDES[side]
-    points = {"supply_static": first, "other_coil_static": other}
+    points = {
+        "supply_static": first,
+        "other_coil_static": other,
+        "trial2_supply_static": first,
+    }
     return points.get(field.name, field.point or "")
 
 
 def reading_of(visit: Visit, field: Field) -> Reading | None:
     """The reading in force that a field of the page shows."""
-    rows = in_force(first_trial(visit))
-    return _at(rows, point_of(field, supply_at(visit, rows)), field)
+    first = in_force(first_trial(visit))
+    point = point_of(field, supply_at(visit, first))
+    if field.trial == 0:
+        return _at(first, point, field)
+    other = second_trial(visit)
+    return None if other is None else _at(in_force(other), point, field)
 
 
 def _at(rows: list[Reading], point: str, field: Field) -> Reading | None:

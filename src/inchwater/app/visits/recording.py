@@ -12,14 +12,16 @@ from inchwater.app.visits.jobs import check_visit, in_force, revise, touch
 from inchwater.app.visits.models import Visit
 from inchwater.app.visits.parsing import parse, understood
 from inchwater.app.visits.placing import place, pruned
-from inchwater.app.visits.readings import measure, move_readings
+from inchwater.app.visits.readings import begin_second, measure, move_readings
 from inchwater.app.visits.recorded import (
     first_trial,
     point_of,
     recorded_values,
     said,
+    second_trial,
     supply_at,
 )
+from inchwater.app.visits.states import State, condition_of
 from inchwater.app.visits.table import LEAST, place_cells
 from inchwater.app.visits.typed_texts import typed_with
 from inchwater.units import System
@@ -57,6 +59,10 @@ def record(
         move_readings(visit, field, value, user)
     elif field.name == "coil_wet":
         _set_condition(visit, "coil", value)
+    elif field.name == "trial2_state":
+        _set_state(visit, field, value)
+        document = visit.revision.document
+        revise(visit, document, typed_with(visit, document, field.name, text, units), user)
     else:
         document = place(visit.revision.document, field, value)
         typed = typed_with(visit, document, field.name, text, units)
@@ -83,9 +89,25 @@ def _keep_displaced(
 
 
 def _set_condition(visit: Visit, key: str, word: str | None) -> None:
-    trial = first_trial(visit)
-    condition = {name: one for name, one in trial.condition.items() if name != key}
-    trial.condition = condition | ({key: word} if word else {})
+    trial, other = first_trial(visit), second_trial(visit)
+    was = trial.condition.get(key)
+    for one in (trial, other):
+        # What was said to be different in the other trial stays different.
+        if one is None or one.condition.get(key) != was:
+            continue
+        condition = {name: state for name, state in one.condition.items() if name != key}
+        one.condition = condition | ({key: word} if word else {})
+        one.save()
+    touch(visit)
+
+
+def _set_state(visit: Visit, field: Field, states: tuple[State, ...] | None) -> None:
+    """Say what was different in the other trial; everything else was as in the first one."""
+    if states is None and second_trial(visit) is None:
+        return
+    said = condition_of(visit.revision.document, states or (), field.label)
+    trial = begin_second(visit)
+    trial.condition = first_trial(visit).condition | said
     trial.save()
     touch(visit)
 

@@ -5,12 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from inchwater.app.visits.fields import FIELDS, Field
+from inchwater.app.visits.fields import FIELDS, Choice, Field
 from inchwater.app.visits.saving import Saved
 from inchwater.units import System
 
 # Up to so many choices all are on the page at once; a longer list opens on a tap.
 _ALL_ON_PAGE = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """Some of the choices of a long list under one word; ``known`` are taken."""
+
+    title: str
+    choices: tuple[Choice, ...]
+    known: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +37,7 @@ class ShownField:
     doubt: Mapping[str, str] | None = None
     saved: str = ""
     narrow_from: str = ""
+    placeholder: str = ""
 
     @property
     def group(self) -> bool:
@@ -40,6 +50,24 @@ class ShownField:
     def half(self) -> bool:
         """Whether it stands beside its other half: a cell of the table is a pressure and a flow."""
         return self.field.name.startswith("cell")
+
+    @property
+    def headings(self) -> tuple[Heading, ...]:
+        """The choices by the words under which they are folded; none in a short list."""
+        by_word: dict[str, list[Choice]] = {}
+        for choice in self.field.choices:
+            by_word.setdefault(choice.group, []).append(choice)
+        if set(by_word) <= {""}:
+            return ()
+        return tuple(
+            Heading(word, tuple(found), sum(one.value in self.chosen for one in found))
+            for word, found in by_word.items()
+        )
+
+    @property
+    def rows(self) -> int:
+        """How many lines a field of lines is tall: those that are there, and one more."""
+        return max(2, min(12, self.typed.count("\n") + 2)) if self.typed else 2
 
     @property
     def unsettled(self) -> bool:
@@ -69,7 +97,12 @@ def shown_field(
         The page's units.
     """
     field = FIELDS[name]
-    shown = ShownField(field, values.get(name, ""), field.unit_label(units))
+    shown = ShownField(
+        field,
+        values.get(name, ""),
+        field.unit_label(units),
+        placeholder=field.placeholder(units),
+    )
     state = states.get(name)
     return shown if state is None else with_state(shown, state)
 

@@ -39,7 +39,7 @@ def place_runs(document: Document, groups: tuple[RunGroup, ...] | None) -> None:
     supply = survey.setdefault("supply", {"id": "plenum"})
     ducts = [_duct(group.duct) for group in groups for _ in range(group.count)]
     shared = {key: one for key, one in ducts[0].items() if all(d.get(key) == one for d in ducts)}
-    runs = _runs(supply)[: len(ducts)]
+    runs = runs_in(supply)[: len(ducts)]
     runs += _new_runs(supply, len(ducts) - len(runs))
     # The line speaks of every run, so what an older one said of a single run is over.
     supply["run_like"] = _unsaid(supply.get("run_like", {})) | shared
@@ -72,7 +72,7 @@ def place_rooms(document: Document, names: Any) -> None:
     """
     survey = document.setdefault("survey", {})
     supply = survey.setdefault("supply", {"id": "plenum"})
-    runs = _runs(supply)
+    runs = runs_in(supply)
     names = list(names or ())
     if not runs and names:
         runs = _new_runs(supply, len(names))
@@ -94,7 +94,7 @@ def place_rooms(document: Document, names: Any) -> None:
 def place_trunk(document: Document, key: str, value: Typed | None) -> None:
     """Put the runs on one trunk with this diameter or length; the plenum again without either."""
     supply = document.get("survey", {}).get("supply", {})
-    runs = _runs(supply)
+    runs = runs_in(supply)
     if not runs:
         if value is None:
             return
@@ -109,7 +109,7 @@ def place_trunk(document: Document, key: str, value: Typed | None) -> None:
             where=f"Trunk {key}",
             came="one trunk",
             right=f"this survey has {len(trunks)} trunks, which differ",
-            do="Change them in the job file and import it again.",
+            do="Change them under “Several trunks, one line each”.",
         )
     trunk: Document = trunks[0] if trunks else {"id": _free("t", supply), "branches": runs}
     duct = trunk.setdefault("duct", {})
@@ -127,7 +127,7 @@ def place_trunk(document: Document, key: str, value: Typed | None) -> None:
 def place_run_fittings(document: Document, words: tuple[str, ...] | None) -> None:
     """Say what sits on each run, in the air's order; None makes it unknown again."""
     supply = document.get("survey", {}).get("supply", {})
-    if not _runs(supply):
+    if not runs_in(supply):
         if words is None:
             return
         raise NotYetError(
@@ -148,7 +148,7 @@ def supply_text(document: Document, field: Field, system: System) -> str | None:
     if field.name == "runs":
         return runs_text(supply, system)
     if field.name == "rooms":
-        names = [run.get("room", "") for run in _runs(supply)]
+        names = [run.get("room", "") for run in runs_in(supply)]
         return ", ".join(names).rstrip(", ")
     if field.name in ("trunk_diameter", "trunk_length"):
         key = field.name.removeprefix("trunk_")
@@ -162,7 +162,7 @@ def runs_text(supply: Document, system: System) -> str:
     """The line that says what the runs are, as it could be typed; empty if none is known."""
     described = [
         _described(supply.get("run_like", {}) | run.get("duct", {}), system)
-        for run in _runs(supply)
+        for run in runs_in(supply)
     ]
     groups = [(words, len(list(same))) for words, same in itertools.groupby(described)]
     return "; ".join(
@@ -181,7 +181,7 @@ def _described(duct: Document, system: System) -> tuple[str, ...]:
     return (*words, hung) if hung else tuple(words)
 
 
-def _runs(supply: Document) -> list[Document]:
+def runs_in(supply: Document) -> list[Document]:
     def below(branches: list[Document]) -> list[Document]:
         return [
             run

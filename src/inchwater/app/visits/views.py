@@ -319,5 +319,6 @@ def typed_in(request: FirmRequest, name: str) -> str | None:
     file = request.FILES.get(f"{name}_file")
     if file is not None:
         return services.uploaded_text(file)
-    sent = request.POST.getlist(name)
+    # A browser sends the lines of a text with two characters between them.
+    sent = [one.replace("\r\n", "\n") for one in request.POST.getlist(name)]
     return ",".join(one for one in sent if one) if sent else None
