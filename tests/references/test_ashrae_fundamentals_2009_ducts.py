@@ -1,31 +1,112 @@
 """ASHRAE Handbook Fundamentals 2009 (SI), chapter 21, Duct Design, p. 21.26 and flexible duct.
 
-Fitting rows were read in a re-post; the flexible-duct equation is memory.
+Fitting rows were read in a re-post. The flexible-duct equation is memory and is our own source:
+what follows from it checks only that nothing was mistyped.
 """
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
-from inchwater.parts import flex
-from inchwater.parts.fittings import fitting
+from inchwater.parts import ducts, flex
+from inchwater.parts.fittings import loss
+from inchwater.parts.fitting_forms import typical_reynolds
+from inchwater.parts.sections import Section
 from inchwater.units import to_si
 
 
-def test_die_stamped_elbow():
-    """CD3-1, r/D 1.5: 0.11 at 200 mm without its friction; with 2.4 D of it at f 0.021, 0.16.
+def wall_friction(key_radius: float, angle: float, diameter: float, wall: float) -> float:
+    """Friction along a bend's own axis, which the handbook's coefficients leave out. [-]"""
+    factor = ducts.friction_factor(typical_reynolds(diameter), wall / diameter)
+    return float(factor) * key_radius * angle
 
-    Rennels' 0.25 is 57 % above; the three authors of ``fluids`` say 0.25–0.28. Told as it is: the
-    spread of the fitting, 25 %, is meant for this.
+
+# CD3-1 and CD3-3, die-stamped, r/D 1.5: diameter [mm], coefficient.
+@pytest.mark.parametrize(
+    ("key", "angle", "millimetres", "printed"),
+    [
+        ("elbow-90-smooth", 90.0, 75, 0.30),
+        ("elbow-90-smooth", 90.0, 100, 0.21),
+        ("elbow-90-smooth", 90.0, 125, 0.16),
+        ("elbow-45-smooth", 45.0, 75, 0.18),
+        ("elbow-45-smooth", 45.0, 100, 0.13),
+    ],
+)
+def test_die_stamped_elbow(check, key, angle, millimetres, printed):
+    """CD3-1, CD3-3: small elbows within 50 %, the friction of their wall taken off.
+
+    From 150 mm on the handbook prints half of ours: see the next test.
     """
-    found = fitting("elbow-90-smooth")
-    assert 0.11 < found.loss_coefficient < 2.5 * 0.11
+    diameter = millimetres / 1000.0
+    found = loss(key, Section.round(diameter)).coefficient
+    own = wall_friction(1.5, math.radians(angle), diameter, 0.0914e-3)
+    check(
+        formula="elbow smooth" if angle == 90.0 else "elbow angle",
+        source="ashrae-2009",
+        place="p. 21.26, CD3-1" if angle == 90.0 else "p. 21.26, CD3-3",
+        case=f"die-stamped {angle:g}°, {millimetres} mm, wall friction taken off",
+        says=printed,
+        got=found - own,
+        rel=0.50,
+        status="read",
+    )
 
 
-def test_pleated_elbow():
-    """CD3-5, r/D 1.5: 0.43 at 150 mm (30 % between authors)."""
-    assert fitting("elbow-90-pleated").loss_coefficient == pytest.approx(0.43, rel=0.30)
+def test_larger_die_stamped_elbows_are_a_stated_disagreement():
+    """CD3-1 at 200 mm has 0.11; Rennels' 0.27 holds 0.06 of friction and is still twice that.
+
+    The three authors of ``fluids`` say 0.25–0.28 with friction; the older handbook says 0.15
+    without. The 25 % of the fitting's spread covers the authors, not this table.
+    """
+    found = loss("elbow-90-smooth", Section.round(0.2)).coefficient
+    own = wall_friction(1.5, math.pi / 2.0, 0.2, 0.0914e-3)
+    assert 1.5 < (found - own) / 0.11 < 2.1
+
+
+# CD3-5 and CD3-7, pleated, r/D 1.5: diameter [mm], coefficient.
+PLEATED = [
+    ("elbow-90-pleated", "CD3-5", 100, 0.57),
+    ("elbow-90-pleated", "CD3-5", 150, 0.43),
+    ("elbow-90-pleated", "CD3-5", 200, 0.34),
+    ("elbow-90-pleated", "CD3-5", 250, 0.28),
+    ("elbow-90-pleated", "CD3-5", 300, 0.26),
+    ("elbow-45-pleated", "CD3-7", 100, 0.34),
+    ("elbow-45-pleated", "CD3-7", 150, 0.26),
+    ("elbow-45-pleated", "CD3-7", 200, 0.21),
+]
+
+
+@pytest.mark.parametrize(("key", "row", "millimetres", "printed"), PLEATED)
+def test_pleated_elbow(check, key, row, millimetres, printed):
+    """CD3-5, CD3-7, r/D 1.5, by diameter (31 % between authors)."""
+    check(
+        formula="elbow pleated",
+        source="ashrae-2009",
+        place=f"p. 21.26, {row}",
+        case=f"{key.split('-')[1]}°, {millimetres} mm",
+        says=printed,
+        got=loss(key, Section.round(millimetres / 1000.0)).coefficient,
+        rel=0.31,
+        status="read",
+    )
+
+
+@pytest.mark.parametrize(("radius", "printed"), [(0.75, 0.54), (1.0, 0.42)])
+def test_gored_elbow_of_three_pieces(check, radius, printed):
+    """CD3-12: three pieces at these radii; our four adjustable ones lie near (30 %)."""
+    check(
+        formula="elbow gored",
+        source="ashrae-2009",
+        place="p. 21.27, CD3-12",
+        case=f"three gores, r/D {radius:g}",
+        says=printed,
+        got=loss("elbow-90-gored", Section.round(0.2)).coefficient,
+        rel=0.30,
+        status="read",
+    )
 
 
 # The correction for compression: D [in] by 4, 10, 15, 20, 30, 45 % (computed from the equation).

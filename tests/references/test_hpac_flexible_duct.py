@@ -1,4 +1,7 @@
-"""HPAC Engineering, "Predicting the performance of flexible duct systems" (read)."""
+"""HPAC Engineering, "Predicting the performance of flexible duct systems" (read): our own source.
+
+What the words of slack mean is from it, so that this only checks that nothing was mistyped.
+"""
 
 from __future__ import annotations
 

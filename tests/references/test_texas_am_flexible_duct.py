@@ -11,18 +11,35 @@ from inchwater.parts import flex
 from inchwater.units import to_si
 
 
-def test_as_built_states_exceed_ten_times():
+def test_as_built_states_exceed_ten_times(check):
     """6, 8 and 10 in, to 45 % compressed: some states exceed ×10 of stretched duct."""
-    assert flex.compression_factor(0.45, to_si(6.0, "in")) > 10.0
+    check(
+        formula="flex compression",
+        source="weaver",
+        place="abstract",
+        case="some states exceed ten times, 45 %, 6 in",
+        says=(10.0, 15.0),
+        got=flex.compression_factor(0.45, to_si(6.0, "in")),
+        status="read",
+    )
 
 
-def test_large_ducts_cost_more_than_the_equation_says():
+@pytest.mark.parametrize("inches", [12, 14])
+def test_large_ducts_cost_more_than_the_equation_says(check, inches):
     """12–14 in above 4 % cost more than ×4 there; the equation says 2.5–2.9 at 15 %, 4–4.8 at 30 %.
 
     A stated disagreement: the equation is 27–38 % low at 15 %, inside the ±50 % that its docstring
     gives for these sizes.
     """
-    for inches in (12.0, 14.0):
-        at_15, at_30 = (float(flex.compression_factor(r, to_si(inches, "in"))) for r in (0.15, 0.3))
-        assert at_15 < 4.0 <= at_15 * 2.0
-        assert at_30 == pytest.approx(4.4, rel=0.12)
+    check(
+        formula="flex compression",
+        source="cantrill",
+        place="abstract",
+        case=f"more than four times above 4 %, at 15 %, {inches} in",
+        says=4.0,
+        got=flex.compression_factor(0.15, to_si(float(inches), "in")),
+        rel=0.50,
+        status="read",
+    )
+    at_30 = float(flex.compression_factor(0.3, to_si(float(inches), "in")))
+    assert at_30 == pytest.approx(4.4, rel=0.12)
