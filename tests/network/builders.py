@@ -73,6 +73,8 @@ class ByHand:
     supply: list = field(default_factory=list)
     returns: list = field(default_factory=list)
     unit: list = field(default_factory=list)
+    bypass: list = field(default_factory=list)
+    rooms: dict = field(default_factory=dict)
 
     def edge(self, key, side="supply", friction=(), local=(), power=(), tee=None):
         self.edges.append(
@@ -111,11 +113,13 @@ class ByHand:
         leaf = Leaf(f"{side}-leak", "leak", (index,))
         (self.supply if side == "supply" else self.returns).append(leaf)
 
-    def run(self, name, *path):
-        self.supply.append(Leaf(name, "run", path))
+    def run(self, name, *path, behind=None):
+        """A run over edges from the unit outward; ``behind`` is a room with a shut door."""
+        self.supply.append(Leaf(name, "run", path, behind=behind))
 
-    def opening(self, name, *path):
-        self.returns.append(Leaf(name, "return", path))
+    def opening(self, name, *path, behind=None):
+        """A return opening, its edges from the unit outward too."""
+        self.returns.append(Leaf(name, "return", path, behind=behind))
 
     def network(self):
         port = Port(FAR, self.design, "port:velocity", "port:offset")
@@ -141,4 +145,6 @@ class ByHand:
             parameters=(),
             air=self.air,
             design_flow=self.design,
+            bypass=tuple(self.bypass),
+            rooms=self.rooms,
         )

@@ -173,15 +173,16 @@ def test_a_dash_bounds_the_table():
 
 REFUSED = {
     "unknown key": (
-        {"door": "shut"},
+        {"window": "shut"},
         InputError,
-        "condition.door: 'door' came; a condition has call, tap, coil, filter:<id>, run:<id>, "
-        "register:<id>.",
+        "condition.window: 'window' came; a condition has call, tap, coil, filter:<id>, run:<id>, "
+        "register:<id>, door:<room>, zone:<name>, bypass:<id>.",
     ),
     "unknown call": (
         {"call": "party"},
         InputError,
-        "condition.call: 'party' came; call is cooling or heating or fan.",
+        "condition.call: 'party' came; call is cooling or cooling-low or heating "
+        "or heating-low or fan.",
     ),
     "unknown word": (
         {"run:r1": "gone"},

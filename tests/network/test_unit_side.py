@@ -17,9 +17,10 @@ from inchwater.network import compile_network, solve
 from inchwater.network.compile_fan import running, tap_how, tap_in_force, tap_note
 from inchwater.network.compile_unit import POSSIBLE, possible_boundaries, wetness
 from inchwater.parts import blowers
+from inchwater.parts.blower_tables import check_table
 from inchwater.parts.heaters import heater_law
 from inchwater.parts.laws import PowerLaw
-from inchwater.survey import Coil, Filter, HeatKit, How, Place, TableRow
+from inchwater.survey import Coil, Filter, HeatKit, How, Place, TableRow, check
 from inchwater.units import from_si, to_si
 from tests.network.surveys import (
     AIRFLOW,
@@ -488,6 +489,31 @@ def test_watts_of_other_motors_say_nothing_of_their_level():
 
 
 # --- the whole way -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("known", [{"airflow": to_si(1215, "cfm")}, {"speed": to_si(990, "rpm")}])
+def test_a_tap_of_one_cell_or_a_speed_goes_the_whole_way(known):
+    """Such a table passes every check, is answered, and the tap in use is drawn as it was filled.
+
+    Tap 3 of the invented table is 1215 cfm at 0.5; the speeds are invented beside it.
+    """
+    rows = tuple(
+        replace(row, speed=to_si(1080, "rpm"))
+        for row in blower({tap: TORQUE[tap] for tap in ("5", "4")}).rows
+    )
+    cell = TableRow("3", to_si(0.5, "inwc"), **{"airflow": None, **known})
+    survey = with_unit(attic(tap="3"), table=replace(attic().unit.table, rows=(*rows, cell)))
+    given = job(survey, trial(**{"return": 0.30, "supply": 0.30}))
+    check(given)
+    check_table(survey.unit.table.rows)
+    found = answer(given, 1)
+    lines = {line.tap: line for line in found.curves.taps}
+    assert [tap for tap, line in lines.items() if line.in_use] == ["3"]
+    assert len(lines["3"].points) > 2
+    whole = answer(job(attic(tap="3"), given.trials[0]), 1)
+    assert found.airflow.value == pytest.approx(whole.airflow.value, rel=0.08)
+    wide, narrow = ((one.high - one.low) / one.value for one in (found.airflow, whole.airflow))
+    assert wide > narrow
 
 
 def test_an_answer_with_a_kit_has_one_for_each_possibility():

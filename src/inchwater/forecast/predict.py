@@ -167,7 +167,9 @@ def ideal(posterior: Posterior, keys: Sequence[str], changes: Sequence[Change] =
             wanted = np.full(posterior.size, edge.guidance) if edge.guidance else best[:, i]
             if edge.guidance and edge.key.startswith("filter:"):
                 wanted = np.minimum(best[:, i], edge.guidance)
-            scale[:, i] = np.minimum(1.0, wanted / np.maximum(now[:, i], 1e-9))
+            # Where a tee gains more than its leg loses, or air comes back, nothing is to mend.
+            loses = (now[:, i] > wanted) & (wanted > 0.0)
+            scale[loses, i] = wanted[loses] / now[loses, i]
     solution = solve(network, values, posterior.size, given=replace(given, scale=scale))
     return Prediction(survey, network, solution, posterior.weights)
 

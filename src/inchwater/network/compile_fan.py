@@ -26,7 +26,7 @@ _CERTAIN = (How.MEASURED, How.SEEN)
 
 @dataclass(frozen=True, slots=True)
 class Running:
-    """What may run: curves from most air to least and the printed taps that they are made of.
+    """What may run: curves from most air to least, their taps, the printed ones they are made of.
 
     ``place`` names the parameter between several curves; ``own`` the tap whose own deviation
     counts; ``sigma_ln`` how far a filled or a doubtful tap may lie from its curve [-]; ``said``
@@ -35,6 +35,7 @@ class Running:
 
     curves: tuple[blowers.TapCurve, ...]
     taps: tuple[str, ...]
+    printed: tuple[str, ...]
     place: Parameter | None = None
     own: str | None = None
     sigma_ln: float = 0.0
@@ -92,20 +93,21 @@ def running(unit: Unit, table: BlowerTable, state: Mapping[str, str]) -> Running
     how = tap_how(unit, state)
     if tap in order:
         if how in _CERTAIN:
-            return Running((blowers.tap_curve(table.rows, tap),), (tap,), own=tap)
+            return Running((blowers.tap_curve(table.rows, tap),), (tap,), (tap,), own=tap)
         return _near(table, order, tap, how)
     holds = unit.motor in (None, "constant-airflow")
     filled = fan_laws.fill_tap(table.rows, tap, holds)
     sigma = filled.sigma_ln if how in _CERTAIN else hypot(filled.sigma_ln, _doubt(how))
-    place = None
-    if len(filled.curves) > 1:
-        place = Parameter(f"unit:tap-place:{tap}", "tap-near")
-    return Running(filled.curves, filled.taps, place, tap, sigma, filled.said)
+    if len(filled.curves) == 1:
+        return Running(filled.curves, (tap,), filled.taps, None, tap, sigma, filled.said)
+    place = Parameter(f"unit:tap-place:{tap}", "tap-near")
+    return Running(filled.curves, filled.taps, filled.taps, place, tap, sigma, filled.said)
 
 
 def _anywhere(table: BlowerTable, taps: tuple[str, ...], name: str) -> Running:
     curves = tuple(blowers.tap_curve(table.rows, one) for one in taps)
-    return Running(curves, taps, Parameter(name, "tap-place") if len(curves) > 1 else None)
+    place = Parameter(name, "tap-place") if len(curves) > 1 else None
+    return Running(curves, taps, taps, place)
 
 
 def _near(table: BlowerTable, order: tuple[str, ...], tap: str, how: How) -> Running:
@@ -114,7 +116,7 @@ def _near(table: BlowerTable, order: tuple[str, ...], tap: str, how: How) -> Run
     said = f"Tap {tap} is only {how}; a neighbouring one may run."
     own = blowers.tap_curve(table.rows, tap)
     if len(order) == 1:
-        return Running((own,), (tap,), None, tap, _doubt(how), said)
+        return Running((own,), (tap,), (tap,), None, tap, _doubt(how), said)
     at = order.index(tap)
     curves, taps = [own], [tap]
     for neighbour in order[max(at - 1, 0) : at + 2]:
@@ -125,7 +127,7 @@ def _near(table: BlowerTable, order: tuple[str, ...], tap: str, how: How) -> Run
         curves.insert(index, fan_laws.between(own, curve, reach, neighbour))
         taps.insert(index, neighbour)
     place = Parameter(f"unit:tap-place:{tap}:{how}", "tap-near")
-    return Running(tuple(curves), tuple(taps), place, tap, 0.0, said)
+    return Running(tuple(curves), tuple(taps), tuple(taps), place, tap, 0.0, said)
 
 
 def _reach(how: How) -> float:
@@ -168,7 +170,7 @@ def compile_fan(
     held = boundary(survey, includes)
     references = table_references(bench, survey, state, held)
     if unit.table is None:
-        now = Running((blowers.generic_curve(unit.motor, unit.capacity.si),), ("",))
+        now = Running((blowers.generic_curve(unit.motor, unit.capacity.si),), ("",), ("",))
         bench.note("blower", blowers.generic_beyond(unit.capacity.si))
     else:
         now = running(unit, unit.table, state)
@@ -208,9 +210,9 @@ def _level(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) -> 
     if now.sigma_ln > 0.0:
         found.append(Parameter(f"unit:tap-missing:{now.own}", "tap-missing", sigma=now.sigma_ln))
     if unit.table is not None:
-        rounding = max(table_noise(unit.table.rows, tap).airflow for tap in now.taps)
+        rounding = max(table_noise(unit.table.rows, tap).airflow for tap in now.printed)
         if rounding > 0.0:
-            name = f"unit:rounding:{'+'.join(now.taps)}"
+            name = f"unit:rounding:{'+'.join(now.printed)}"
             found.append(Parameter(name, "table-rounding", sigma=rounding))
     return tuple((bench.unknown(one), 1.0) for one in found)
 
@@ -234,9 +236,9 @@ def _power_by(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) 
         name = f"unit:volts-power:{state['volts']}"
         volts = Parameter(name, "voltage", sigma=float(spread), median=float(factor))
         by.append((bench.unknown(volts), 1.0))
-    rounding = max(table_noise(unit.table.rows, tap).power or 0.0 for tap in now.taps)
+    rounding = max(table_noise(unit.table.rows, tap).power or 0.0 for tap in now.printed)
     if rounding > 0.0:
-        name = f"unit:rounding-watts:{'+'.join(now.taps)}"
+        name = f"unit:rounding-watts:{'+'.join(now.printed)}"
         by.append((bench.unknown(Parameter(name, "table-rounding", sigma=rounding)), 1.0))
     return tuple(by)
 
@@ -246,13 +248,13 @@ def _along(unit: Unit, now: Running) -> tuple[float, str]:
     if unit.table is None:
         return 0.0, ""
     order = fan_laws.known_taps(unit.table.rows)
-    places = [order.index(tap) for tap in now.taps if tap in order]
+    places = [order.index(tap) for tap in now.printed if tap in order]
     if len(order) < 2 or not places:
         return 0.0, ""
     if now.own in order:
         places = [order.index(str(now.own))]
     along = sum(places) / len(places) / (len(order) - 1)
-    return along, "" if along == 0.0 else f":{'+'.join(now.taps)}"
+    return along, "" if along == 0.0 else f":{'+'.join(now.printed)}"
 
 
 def _volts(unit: Unit, state: Mapping[str, str]) -> tuple[float, float]:

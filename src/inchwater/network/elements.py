@@ -91,12 +91,15 @@ class Tee:
 
     ``curve`` are loss coefficients on the velocity pressure in ``area`` [m2], the section of the
     common leg (the edge above this one on its path), at equal steps of the flow ratio from 0 to 1.
-    They may be negative: a leg can gain what another loses.
+    They may be negative: a leg can gain what another loses.  ``anchor`` is the coefficient from
+    which a multiplier counts: a branch that takes no air sees the trunk's static pressure and
+    nothing else, whatever its shape.
     """
 
     curve: tuple[float, ...]
     area: float
     by: By = ()
+    anchor: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

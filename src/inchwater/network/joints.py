@@ -55,7 +55,9 @@ def tee_piece(
         family=family_of(family, "fittings", renewed),
     )
     curve = tuple(float(k) for k in law.curve(ratio, remaining=left))
-    tee = Tee(curve, above.section.area, ((bench.unknown(parameter), 1.0),))
+    # A leg that goes straight on has nothing to lose while all air takes it.
+    anchor = curve[0] if law.leg == "branch" else 0.0
+    tee = Tee(curve, above.section.area, ((bench.unknown(parameter), 1.0),), anchor)
     return tee, (*keys[:at], *keys[at + 1 :])
 
 

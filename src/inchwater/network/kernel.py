@@ -24,6 +24,8 @@ from numba import njit
 from inchwater.network.program import Found, Given, Job, Program, Tangent
 from inchwater.parts.ducts import LAMINAR_DRAG, LAMINAR_END, TURBULENT_START
 
+_STIFF = 1e-4  # share of the chord below which a square loss keeps its slope [-]
+_RISE = 0.25  # least slope of a leg behind a tee, of its slope without the tee [-]
 _SHORTEST = 1e-4  # of a step that is halved because it does not help [-]
 _DECADE = 2.0 / log(10.0)
 _STILL = 1e-4  # change of 1/sqrt(f) at which Newton on Colebrook, which squares errors, stops [-]
@@ -64,22 +66,25 @@ def _drag(reynolds: float, rough: float, x: float) -> tuple[float, float, float]
 
 
 @_compiled
-def _tee(curve: Any, row: int, flow: float, common: float) -> tuple[float, float, float]:
+def _tee(
+    curve: Any, row: int, anchor: float, factor: float, flow: float, common: float
+) -> tuple[float, float, float]:
     """Loss at a tee over the common leg's velocity pressure per flow squared, and its two slopes.
 
-    Between no air and all of it the curve holds.  Beyond, air comes back through a leg: its loss is
-    then the curve's end on its own flow, so that nothing jumps when the common flow dies.
+    ``factor`` multiplies how far the curve lies from ``anchor``.  Between no air and all of it the
+    curve holds.  Beyond, air comes back through a leg: its loss is then the curve's end on its own
+    flow, so that nothing jumps when the common flow dies.
     """
     pieces = curve.shape[1]
-    end = curve[row, pieces - 1].sum()
+    end = anchor + factor * (curve[row, pieces - 1].sum() - anchor)
     if abs(common) < 1e-12:
         return end * flow * abs(flow), 2.0 * abs(end * flow), 0.0
     sign = 1.0 if common > 0.0 else -1.0
     ratio = flow / common
     if ratio > 1.0:
         return sign * end * flow * flow, 2.0 * sign * end * flow, 0.0
-    first = curve[row, 0, 0]
     if ratio < 0.0:
+        first = anchor + factor * (curve[row, 0, 0] - anchor)
         back = abs(end)
         drop = sign * (first * common * common - back * flow * flow)
         return drop, -2.0 * sign * back * flow, 2.0 * sign * first * common
@@ -87,8 +92,8 @@ def _tee(curve: Any, row: int, flow: float, common: float) -> tuple[float, float
     i = min(int(place), pieces - 1)
     u = place - i
     a, b, c, d = curve[row, i, 0], curve[row, i, 1], curve[row, i, 2], curve[row, i, 3]
-    value = a + u * (b + u * (c + u * d))
-    rise = (b + u * (2.0 * c + 3.0 * u * d)) * pieces
+    value = anchor + factor * (a + u * (b + u * (c + u * d)) - anchor)
+    rise = factor * (b + u * (2.0 * c + 3.0 * u * d)) * pieces
     size = abs(common)
     return size * value * common, size * rise, size * (2.0 * value - rise * ratio)
 
@@ -175,6 +180,7 @@ def work(
     law_start, law_exponent, law_nominal = p.law_start, p.law_exponent, p.law_nominal
     tee_row, tee_curve, tee_scale, tee_nominal = p.tee_row, p.tee_curve, p.tee_scale, p.tee_nominal
     fan_x, fan_left, fan_power, fan_count = p.fan_x, p.fan_left, p.fan_power, p.fan_count
+    tee_anchor = p.tee_anchor
     reference_exponent, reference_nominal = p.reference_exponent, p.reference_nominal
     friction, quadratic, power, tee = c.friction, c.quadratic, c.power, c.tee
     scale, level, share, references = c.scale, c.level, c.share, c.references
@@ -212,7 +218,7 @@ def work(
                     square += law_nominal[k] * power[v, k]
                 row = tee_row[e]
                 if row >= 0:
-                    square += tee_nominal[row] * tee[v, row]
+                    square += tee_nominal[row, 0] + tee_nominal[row, 1] * tee[v, row]
                 drop[e] = square * scale[v, e]
             for j in range(branches - 1, -1, -1):
                 e = tree[j]
@@ -292,8 +298,9 @@ def work(
                 size = abs(q)
                 floor = max(size, p.chord)
                 d = quadratic[v, e] * size * q
-                m = 2.0 * quadratic[v, e] * floor
-                cross[e] = 0.0
+                # Square losses start from their own flow, so even a run all but shut needs no chord.
+                m = 2.0 * quadratic[v, e] * max(size, _STIFF * p.chord)
+                cross[e], least = 0.0, 0.0
                 for k in range(piece_start[e], piece_start[e + 1]):
                     per = piece_reynolds[k]
                     drag, rise, x[k] = _drag(size * per, piece_rough[k], x[k])
@@ -309,13 +316,17 @@ def work(
                 row = tee_row[e]
                 if row >= 0:
                     a = above[e]
-                    loss, own, other = _tee(tee_curve, row, q, trial[a])
-                    b = tee_scale[row] * tee[v, row]
+                    # A loss that falls with its leg's share leaves some of the leg's own slope.
+                    least = _RISE * m
+                    loss, own, other = _tee(
+                        tee_curve, row, tee_anchor[row], tee[v, row], q, trial[a]
+                    )
+                    b = tee_scale[row]
                     d += b * loss
                     m += b * own
                     cross[e] = b * other * scale[v, e]
                 # A gain at a tee may outweigh what the leg resists; a sweep needs a rising line.
-                m = max(m, 2.0 * p.least * floor)
+                m = max(m, least, 2.0 * p.least * max(size, _STIFF * p.chord))
                 drop[e] = d * scale[v, e]
                 slope[e] = m * scale[v, e]
             for j in range(branches):
@@ -371,8 +382,13 @@ def work(
             if changes == 0:
                 merit = squares / _HEAD**2 + ((unit_flow - fan) / p.design) ** 2
                 helped = merit < before * (1.0 - 1e-4 * length) or merit < _ROUNDING
-                if not helped and length > _SHORTEST and before < np.inf:
-                    length *= 0.5
+                if not helped and before < np.inf:
+                    if length > _SHORTEST:
+                        length *= 0.5
+                    else:
+                        # The floor of a valley, where a tee's loss falls with its leg's flow: a
+                        # whole step leads out of it, to where the leg's air stands or turns back.
+                        length, before = 1.0, np.inf
                     for e in range(edges):
                         trial[e] = flow[e] + length * (new[e] - flow[e])
                     for k in range(ends_count):

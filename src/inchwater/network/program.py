@@ -48,7 +48,10 @@ class Program(NamedTuple):
     tee_row: Any  # (e,) row of its tee, -1 if it has none [int]
     tee_curve: Any  # (tee, piece, 4) cubic of each piece of the flow ratio [-]
     tee_scale: Any  # (tee,) velocity pressure per common flow squared [Pa s2/m6]
-    tee_nominal: Any  # (tee,) loss over own flow squared at the nominal flows [Pa s2/m6]
+    tee_anchor: Any  # (tee,) coefficient from which its factor counts [-]
+    tee_nominal: (
+        Any  # (tee, 2) loss over own flow squared there, fixed and by factor
+    )
     fan_x: Any  # (tap, point) pressures of the curve, padded [Pa]
     fan_left: Any  # (tap, piece)
     fan_power: Any  # (tap, 4, piece)
@@ -308,7 +311,8 @@ def _tees(network: Network, nominal: Array, above: Any, size: Array) -> dict[str
     row = np.full(len(network.edges), -1, dtype=np.int64)
     most = max((len(tee.curve) for _, tee in tees), default=2)
     curves = np.zeros((len(tees), most - 1, 4))
-    scale, rest = np.zeros(len(tees)), np.zeros(len(tees))
+    anchor = np.array([tee.anchor for _, tee in tees])
+    scale, rest = np.zeros(len(tees)), np.zeros((len(tees), 2))
     for k, (e, tee) in enumerate(tees):
         if above[e] < 0:
             raise PartError(
@@ -328,11 +332,13 @@ def _tees(network: Network, nominal: Array, above: Any, size: Array) -> dict[str
         scale[k] = 0.5 * network.air.density / tee.area**2
         common = float(nominal[above[e]])
         ratio = min(max(float(nominal[e]) / common, 0.0), 1.0) if common else 0.0
-        rest[k] = scale[k] * float(line(ratio)) * common**2 / float(size[e]) ** 2
+        rest[k] = scale[k] * common**2 / float(size[e]) ** 2
+        rest[k] *= tee.anchor, float(line(ratio)) - tee.anchor
     return {
         "tee_row": row,
         "tee_curve": curves,
         "tee_scale": scale,
+        "tee_anchor": anchor,
         "tee_nominal": rest,
     }
 
