@@ -104,3 +104,16 @@ def test_a_table_that_cannot_be_right_is_refused(rows, message):
 def test_a_table_that_only_looks_odd_passes(rows):
     """Two cells, dashes at the ends, rounding, other columns per tap are all in print."""
     check_table(rows)
+
+
+def test_one_cell_or_a_shaft_speed_is_enough_beside_another_tap():
+    """A tap that fan laws can fill is no fault; its numbers still have to be numbers."""
+    rows = cells("2", (0.5, 900), (0.6, 850))
+    check_table([*rows, *cells("3", (0.5, 1000))])
+    check_table([*rows, Cell("3", 125.0, None, None, 100.0)])
+    with pytest.raises(TableError) as caught:
+        check_table([*rows, Cell("3", 125.0, -0.4)])
+    assert str(caught.value) == (
+        "table, tap '3', 0.50 in. w.c.: an airflow of -0.4 m³/s came; it is a number above zero, "
+        "or a dash where the tap is not to be used."
+    )

@@ -13,6 +13,7 @@ from inchwater.survey import Survey
 
 if TYPE_CHECKING:
     from inchwater.forecast import Prediction
+    from inchwater.parts.blowers import TapCurve
 
 _POINTS = 13
 
@@ -62,30 +63,27 @@ def _taps(prediction: Prediction, survey: Survey) -> tuple[TapLine, ...]:
     unit = survey.unit
     if unit.table is None or not fan.has_table:
         curve = fan.curves[0]
-        pressures = np.linspace(*curve.range, _POINTS)
-        flows = np.asarray(curve.airflow(pressures), dtype=float)
-        points = tuple(zip(map(float, flows), map(float, pressures), strict=True))
-        return (TapLine("usual", True, points),)
+        return (TapLine("usual", True, _points(curve)),)
     # Which taps may be in use: one where it is known, several where nobody has said.
     in_use = set(fan.taps)
     lines = []
     for tap in unit.table.taps:
         rows = [r for r in unit.table.rows if r.tap == tap and r.airflow is not None]
-        if len(rows) == 1:
-            lines.append(
-                TapLine(tap, tap in in_use, ((float(rows[0].airflow or 0.0), rows[0].tesp),))
-            )
+        if len(rows) == 1 and tap not in in_use:
+            lines.append(TapLine(tap, False, ((float(rows[0].airflow or 0.0), rows[0].tesp),)))
             continue
-        if not rows:
+        if len(rows) < 2:
             continue
         curve = tap_curve(unit.table.rows, tap)
-        pressures = np.linspace(*curve.range, _POINTS)
-        flows = np.asarray(curve.airflow(pressures), dtype=float)
-        lines.append(
-            TapLine(
-                tap,
-                tap in in_use,
-                tuple(zip(map(float, flows), map(float, pressures), strict=True)),
-            )
-        )
-    return tuple(lines)
+        lines.append(TapLine(tap, tap in in_use, _points(curve)))
+    # A tap that the table lacks, or has one cell of, as it was filled.
+    drawn = {line.tap for line in lines}
+    filled = [pair for pair in zip(fan.taps, fan.curves, strict=True) if pair[0] not in drawn]
+    return (*lines, *(TapLine(tap, True, _points(curve)) for tap, curve in filled))
+
+
+def _points(curve: TapCurve) -> tuple[tuple[float, float], ...]:
+    """Airflow [m3/s] and pressure [Pa] along a curve's own range."""
+    pressures = np.linspace(*curve.range, _POINTS)
+    flows = np.asarray(curve.airflow(pressures), dtype=float)
+    return tuple(zip(map(float, flows), map(float, pressures), strict=True))

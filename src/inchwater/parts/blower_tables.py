@@ -77,11 +77,19 @@ def check_table(rows: Iterable[TableCell]) -> None:
     TableError
         for an empty table; a tap with fewer than two cells, with one pressure twice, with a dash
         between numbers, or with airflow that rises with pressure by more than rounding (0.5 %); a
-        cell that is not a positive number.
+        cell that is not a positive number.  One cell, or a shaft speed, is enough for a tap beside
+        another that has two: it is filled by the fan laws.
     """
     cells = cells_of(rows)
-    for tap in dict.fromkeys(cell.tap for cell in cells):
-        check_tap(tap, cells)
+    by_tap = {cell.tap: [c for c in cells if c.tap == cell.tap] for cell in cells}
+    flows = {tap: sum(c.airflow is not None for c in own) for tap, own in by_tap.items()}
+    for tap, own in by_tap.items():
+        placed = flows[tap] == 1 or (flows[tap] == 0 and any(c.speed for c in own))
+        if placed and max(flows.values()) > 1:
+            for cell in own:
+                _check_numbers(f"table, tap {tap!r}", cell)
+        else:
+            check_tap(tap, cells)
 
 
 def check_tap(tap: str, cells: tuple[Cell, ...]) -> tuple[Cell, ...]:

@@ -51,12 +51,14 @@ def table_problems(rows: Iterable[TableRow], where: str = "table") -> Iterator[I
             do="Type the two cells around the reading.",
         )
     columns = sorted({row.tesp for cells in by_tap.values() for row in cells})
+    # One cell, or a shaft speed, places a tap beside another that is drawn.
+    drawn = any(sum(row.airflow is not None for row in cells) > 1 for cells in by_tap.values())
     for cells in by_tap.values():
-        yield from _tap_problems(sorted(cells, key=lambda row: row.tesp), columns, where)
+        yield from _tap_problems(sorted(cells, key=lambda row: row.tesp), columns, where, drawn)
 
 
 def _tap_problems(
-    cells: list[TableRow], columns: list[float], where: str
+    cells: list[TableRow], columns: list[float], where: str, drawn: bool
 ) -> Iterator[InchwaterError]:
     name = f"{where}, tap {cells[0].tap}"
     for row in cells:
@@ -71,6 +73,8 @@ def _tap_problems(
             )
             return
     usable = [(row.tesp, row.airflow) for row in cells if row.airflow is not None]
+    if drawn and (len(usable) == 1 or (not usable and any(row.speed for row in cells))):
+        return
     if len(usable) < 2:
         came = "1 cell with airflow" if usable else "no cell with airflow"
         yield TableError(
