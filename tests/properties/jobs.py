@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from inchwater import units
 from inchwater.survey import (
+    CALLS,
     BlowerTable,
     Branch,
+    Bypass,
     Change,
     Coil,
     Duct,
     Fact,
     Filter,
     Grille,
+    HeatKit,
     How,
     Instrument,
     Job,
+    Leakage,
     Place,
     Reading,
     Return,
+    Room,
     Supply,
     Survey,
     TableRow,
     Targets,
+    Transfer,
     Trial,
     Unit,
 )
@@ -43,11 +51,11 @@ def maybe(strategy):
 
 
 @st.composite
-def facts(draw, key: str):
+def facts(draw, key: str, most: float = float("inf")):
     """A fact inside the range of a key of ``ranges.csv``, in any unit of its kind."""
     wanted = range_of(key)
-    name = draw(st.sampled_from(UNITS_BY_KIND[wanted.kind]))
-    low, high = (units.from_si(si, name) for si in (wanted.low, wanted.high))
+    name = draw(st.sampled_from(UNITS_BY_KIND.get(key, UNITS_BY_KIND[wanted.kind])))
+    low, high = (units.from_si(si, name) for si in (wanted.low, min(wanted.high, most)))
     value = draw(
         st.floats(low, high).filter(lambda number: wanted.holds(units.to_si(number, name)))
     )
@@ -59,22 +67,62 @@ fittings = maybe(st.lists(words, max_size=3).map(tuple))
 
 
 @st.composite
-def ducts(draw):
-    """A duct whose slack agrees with its material."""
-    material = draw(st.sampled_from([None, "flex", "metal", "ductboard"]))
-    hangs = (
-        st.none()
-        if material in ("metal", "ductboard")
-        else st.sampled_from([None, "tight", "slack", "draped", "kinked"])
-    )
+def ducts(draw, ends: bool = True):
+    """A duct whose sizes agree with its shape and whose hanging agrees with its material."""
+    material = draw(st.sampled_from([None, "flex", "metal", "pvc", "ductboard", "lined"]))
+    flex = material in (None, "flex")
+    shape = draw(st.sampled_from([None, "round", "rectangular", "oval"]))
+    sides = [draw(maybe(facts("duct_side"))) for _ in range(2)]
+    if shape == "oval" and None not in sides:
+        sides.sort(key=lambda side: -side.si)
+    is_round = shape == "round" or (shape is None and draw(st.booleans()))
     return Duct(
         material,
-        draw(maybe(facts("flex_diameter"))),
+        draw(maybe(facts("flex_diameter"))) if is_round else None,
         draw(maybe(facts("duct_length"))),
-        draw(hangs),
+        draw(st.sampled_from([None, "tight", "slack", "draped", "kinked"])) if flex else None,
         draw(fittings),
-        draw(maybe(grilles)),
+        draw(maybe(grilles)) if ends else None,
+        shape,
+        *((None, None) if is_round else sides),
+        *((draw(maybe(facts("sag"))), draw(maybe(facts("spacing")))) if flex else (None, None)),
+        damper=draw(maybe(facts("damper_angle", most=1.4))),
     )
+
+
+@st.composite
+def transfers(draw):
+    """A way out of a room."""
+    kind = draw(st.sampled_from(["undercut", "grille", "jumper"]))
+    width, height = ("door_width", "undercut") if kind == "undercut" else ("face", "face")
+    return Transfer(
+        kind,
+        draw(maybe(facts(width))),
+        draw(maybe(facts(height))),
+        draw(ducts(ends=False)) if kind == "jumper" else Duct(),
+    )
+
+
+rooms = st.lists(
+    st.tuples(maybe(words), maybe(st.lists(transfers(), max_size=2).map(tuple))), max_size=2
+).map(lambda found: tuple(Room(f"room-{n}", *one) for n, one in enumerate(found)))
+bypasses = st.lists(
+    st.tuples(st.sampled_from([None, "open", "damper", "humidifier"]), ducts(ends=False)),
+    max_size=2,
+).map(lambda found: tuple(Bypass(f"bypass-{n}", *one) for n, one in enumerate(found)))
+heat_kits = st.builds(HeatKit, maybe(facts("heat_power")), st.booleans())
+
+
+@st.composite
+def leakages(draw):
+    """What is known of either side, of both or of none."""
+    found = []
+    for side in draw(st.lists(st.sampled_from(["supply", "return"]), unique=True)):
+        test = (facts("leak_airflow"), facts("leak_pressure")) if draw(st.booleans()) else ()
+        numbers = [draw(one) for one in test] or [None, None]
+        sealing = draw(st.sampled_from([None, "sealed", "taped", "unsealed"]))
+        found.append(Leakage(side, *numbers, sealing))
+    return tuple(found)
 
 
 @st.composite
@@ -102,6 +150,7 @@ def unit_and_coils(draw):
     """A unit with a table or not, and its coils."""
     table = draw(maybe(tables()))
     taps = st.sampled_from(table.taps) if table else words
+    calls = draw(st.dictionaries(st.sampled_from(CALLS), taps))
     unit = Unit(
         kind=draw(st.sampled_from(["air-handler", "furnace", "packaged"])),
         capacity=draw(facts("capacity")),
@@ -109,7 +158,9 @@ def unit_and_coils(draw):
         tesp_rating=draw(maybe(facts("tesp_rating"))),
         table=table,
         tap=draw(maybe(taps)),
-        calls=draw(st.dictionaries(st.sampled_from(["cooling", "heating", "fan"]), taps)),
+        calls=calls,
+        calls_how={call: draw(how) for call in calls if draw(st.booleans())},
+        heat_kit=draw(maybe(heat_kits)),
         nominal_volts=draw(maybe(facts("voltage"))),
         wheel=draw(st.sampled_from([None, "clean", "dusty", "caked"])),
         heat=draw(st.sampled_from([None, "gas", "electric", "heat-pump", "none"])),
@@ -143,7 +194,7 @@ def filters_and_returns(draw):
         )
         for name in names
     )
-    kinds = st.sampled_from([None, "ducted", "panned", "platform", "open"])
+    kinds = st.sampled_from([None, "ducted", "panned", "stud", "platform", "open"])
     returns = tuple(
         Return(
             id=f"return-{n}",
@@ -156,6 +207,9 @@ def filters_and_returns(draw):
     )
     if draw(st.booleans()):
         return filters, None
+    if returns and draw(st.booleans()):
+        common = Return("drop", "common", duct=draw(ducts(ends=False)))
+        returns = (replace(returns[0], into="drop", room=draw(maybe(words))), *returns[1:], common)
     return (filters if filters else draw(st.sampled_from([None, ()]))), returns
 
 
@@ -163,11 +217,11 @@ def filters_and_returns(draw):
 def supplies(draw):
     """A plenum with runs, some of them on a trunk."""
     runs = [
-        Branch(f"run-{n}", draw(ducts()), draw(maybe(words)))
+        Branch(f"run-{n}", draw(ducts()), draw(maybe(words)), zone=draw(maybe(words)))
         for n in range(draw(st.integers(0, 4)))
     ]
     if len(runs) > 1 and draw(st.booleans()):
-        runs = [Branch("trunk", draw(ducts()), branches=tuple(runs[1:])), runs[0]]
+        runs = [Branch("trunk", draw(ducts(ends=False)), branches=tuple(runs[1:])), runs[0]]
     return Supply("plenum", draw(ducts()), tuple(runs))
 
 
@@ -220,11 +274,15 @@ def trials(draw, number: int, known: tuple[Change, ...], survey: Survey):
         st.fixed_dictionaries(
             {},
             optional={
-                "call": st.sampled_from(["cooling", "heating", "fan"]),
+                "call": st.sampled_from(CALLS),
                 "coil": st.sampled_from(["wet", "dry"]),
                 **{
                     f"filter:{one.id}": st.sampled_from(["in", "out"])
                     for one in survey.filters or ()
+                },
+                **{
+                    f"bypass:{one.id}": st.sampled_from(["open", "shut"])
+                    for one in survey.bypasses or ()
                 },
             },
         )
@@ -246,7 +304,17 @@ def jobs(draw):
         maybe(st.lists(st.sampled_from(VENTING), max_size=2).map(tuple)),
         maybe(st.integers(1850, 2026)),
     )
-    survey = Survey(unit, filters, coils, returns, draw(maybe(supplies())), draw(place))
+    survey = Survey(
+        unit,
+        filters,
+        coils,
+        returns,
+        draw(maybe(supplies())),
+        draw(place),
+        draw(maybe(bypasses)),
+        draw(maybe(rooms)),
+        draw(leakages()),
+    )
     known = draw(changes(survey))
     goals = maybe(facts("airflow_per_capacity"))
     return Job(

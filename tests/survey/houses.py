@@ -76,7 +76,7 @@ def house() -> Survey:
                 fact(6, "in"),
                 fact(25, "ft"),
                 "slack",
-                ("take-off-straight", "boot-angle"),
+                ("flex-bend-90", "boot-angle"),
                 Grille(fact(10, "in"), fact(4, "in"), "register-bar"),
             ),
             branches=(

@@ -17,10 +17,14 @@ from inchwater.errors import (
     NotPossibleError,
     UnknownNameError,
 )
+from inchwater.survey.check_areas import area_doubts
+from inchwater.survey.check_fittings import fitting_doubts, fitting_problems
+from inchwater.survey.check_layout import layout_doubts, layout_problems
 from inchwater.survey.check_sizes import part_size_problems, size_problems
 from inchwater.survey.check_trials import trial_problems
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.table_check import table_problems
+from inchwater.survey.unit import CALLS
 
 VENTING = ("natural-draft", "induced-draft", "sealed")
 _PARTS = ("returns", "filters", "coils")
@@ -50,11 +54,18 @@ def _problems(job: Job) -> Iterator[InchwaterError]:
     wrong_ids = [*_id_problems(job), *_reference_problems(job.survey)]
     yield from wrong_ids
     yield from size_problems(job)
+    yield from structure_problems(job.survey)
     if job.survey.unit.table is not None:
         yield from table_problems(job.survey.unit.table.rows, "survey.unit.table")
     if not wrong_ids:
         yield from _change_problems(job)
         yield from trial_problems(job)
+
+
+def structure_problems(survey: Survey) -> Iterator[InchwaterError]:
+    """How the parts hang together, and what sits on them."""
+    yield from layout_problems(survey)
+    yield from fitting_problems(survey)
 
 
 def doubts(job: Job) -> tuple[DoubtError, ...]:
@@ -82,7 +93,10 @@ def _unit_problems(survey: Survey) -> Iterator[InchwaterError]:
         )
     if unit.table is not None:
         taps = unit.table.taps
-        named = {"tap": unit.tap, **{f"calls.{call}": tap for call, tap in unit.calls.items()}}
+        named: dict[str, str | None] = {
+            "tap": unit.tap,
+            **{f"calls.{call}": tap for call, tap in unit.calls.items()},
+        }
         for key, tap in named.items():
             if tap is not None and tap not in taps:
                 yield UnknownNameError(
@@ -97,6 +111,21 @@ def _unit_problems(survey: Survey) -> Iterator[InchwaterError]:
                 came="coil-dry and coil-wet",
                 right="a table was made with the coil dry or with the coil wet",
                 do="Keep the one that the table's heading or notes say.",
+            )
+    for call in (*unit.calls, *unit.calls_how):
+        if call not in CALLS:
+            yield UnknownNameError(
+                where="survey.unit.calls",
+                came=repr(call),
+                right=f"the calls are {', '.join(CALLS)}",
+            )
+    for call in unit.calls_how:
+        if call in CALLS and call not in unit.calls:
+            yield InputError(
+                where=f"survey.unit.calls_how.{call}",
+                came=f"{unit.calls_how[call]} for a call without a tap",
+                right="how it is known goes with the tap that the call runs on",
+                do="Add the tap of this call, or leave this key out.",
             )
     for word in survey.place.fuel_appliances or ():
         if word not in VENTING:
@@ -181,6 +210,11 @@ def _reference_problems(survey: Survey) -> Iterator[InchwaterError]:
                 )
 
 
+def _part_problems(survey: Survey) -> Iterator[InchwaterError]:
+    yield from part_size_problems(survey)
+    yield from structure_problems(survey)
+
+
 def _change_problems(job: Job) -> Iterator[InchwaterError]:
     """Changes that can be made neither to what was found nor after those before them.
 
@@ -199,9 +233,9 @@ def _change_problems(job: Job) -> Iterator[InchwaterError]:
             except InchwaterError:
                 yield problem
                 continue
-        # Sizes that were wrong before are reported at the survey.
-        wrong_before = {str(one) for one in part_size_problems(before)}
-        for one in part_size_problems(after):
+        # What was wrong before is reported at the survey.
+        wrong_before = {str(one) for one in _part_problems(before)}
+        for one in _part_problems(after):
             if str(one) not in wrong_before:
                 yield InputError(
                     where=f"changes.{change.id}.to", came=one.came, right=one.right, do=one.do
@@ -241,6 +275,9 @@ def _doubts(job: Job) -> Iterator[DoubtError]:
                 right="a furnace has its coil on top, air handlers and packaged units inside",
                 do="Look again, and keep it if it is so.",
             )
+    yield from layout_doubts(survey)
+    yield from fitting_doubts(survey)
+    yield from area_doubts(survey)
 
 
 def _an(kind: str) -> str:

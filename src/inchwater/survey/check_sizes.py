@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from inchwater import units
 from inchwater.errors import InchwaterError, InputError
-from inchwater.survey.ducts import Duct, Grille, hangs
+from inchwater.survey.check_areas import duct_words
+from inchwater.survey.ducts import Duct, Grille, Transfer, hangs
 from inchwater.survey.facts import UNITS_BY_KIND, Fact
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.ranges import range_of, said_range
@@ -55,6 +56,10 @@ def size_problems(job: Job) -> Iterator[InchwaterError]:
     yield from fact_problem("survey.unit.capacity", unit.capacity, "capacity")
     yield from fact_problem("survey.unit.tesp_rating", unit.tesp_rating, "tesp_rating")
     yield from fact_problem("survey.unit.nominal_volts", unit.nominal_volts, "voltage")
+    if unit.heat_kit is not None:
+        kit = unit.heat_kit
+        yield from fact_problem("survey.unit.heat_kit.power", kit.power, "heat_power")
+        yield from _rating("survey.unit.heat_kit", kit.rated_drop, kit.rated_airflow)
     yield from fact_problem("place.altitude", survey.place.altitude, "altitude")
     yield from part_size_problems(survey)
     low, high = job.targets.airflow_per_capacity_low, job.targets.airflow_per_capacity_high
@@ -63,7 +68,7 @@ def size_problems(job: Job) -> Iterator[InchwaterError]:
 
 
 def part_size_problems(survey: Survey) -> Iterator[InchwaterError]:
-    """Sizes of filters, coils, returns and the supply tree that cannot be."""
+    """Sizes of filters, coils, ducts, transfers and leaks that cannot be."""
     for index, one in enumerate(survey.filters or ()):
         where = f"survey.filters[{index}]"
         yield from fact_problem(f"{where}.width", one.width, "face")
@@ -83,6 +88,30 @@ def part_size_problems(survey: Survey) -> Iterator[InchwaterError]:
         yield from _duct("survey.supply.run_like", survey.supply.run_like)
         for where, branch in survey.supply.walk_paths():
             yield from _duct(f"survey.supply.{where}.duct", branch.duct)
+    for index, bypass in enumerate(survey.bypasses or ()):
+        yield from _duct(f"survey.bypasses[{index}].duct", bypass.duct)
+    for index, room in enumerate(survey.rooms or ()):
+        for number, transfer in enumerate(room.transfers or ()):
+            yield from _transfer(f"survey.rooms[{index}].transfers[{number}]", transfer)
+    for index, leak in enumerate(survey.leakage):
+        where = f"survey.leakage[{index}]"
+        yield from fact_problem(f"{where}.airflow", leak.airflow, "leak_airflow")
+        yield from fact_problem(f"{where}.pressure", leak.pressure, "leak_pressure")
+
+
+def _transfer(where: str, one: Transfer) -> Iterator[InchwaterError]:
+    below_door = one.kind == "undercut"
+    yield from fact_problem(f"{where}.width", one.width, "door_width" if below_door else "face")
+    yield from fact_problem(f"{where}.height", one.height, "undercut" if below_door else "face")
+    if one.kind == "jumper":
+        yield from _duct(f"{where}.duct", one.duct)
+    elif one.duct != Duct():
+        yield InputError(
+            where=f"{where}.duct",
+            came=f"a duct in {'an' if below_door else 'a'} {one.kind}",
+            right="of the ways out of a room only a jumper has a duct",
+            do="Say that it is a jumper, or leave the duct out.",
+        )
 
 
 def _rating(where: str, drop: Fact | None, airflow: Fact | None) -> Iterator[InchwaterError]:
@@ -105,9 +134,15 @@ def _grille(where: str, grille: Grille | None) -> Iterator[InchwaterError]:
 
 
 def _duct(where: str, duct: Duct) -> Iterator[InchwaterError]:
+    yield from _section(where, duct)
     key = "flex_diameter" if duct.material == "flex" else "duct_diameter"
     yield from fact_problem(f"{where}.diameter", duct.diameter, key)
     yield from fact_problem(f"{where}.length", duct.length, "duct_length")
+    yield from fact_problem(f"{where}.width", duct.width, "duct_side")
+    yield from fact_problem(f"{where}.height", duct.height, "duct_side")
+    yield from fact_problem(f"{where}.sag", duct.sag, "sag")
+    yield from fact_problem(f"{where}.spacing", duct.spacing, "spacing")
+    yield from fact_problem(f"{where}.damper", duct.damper, "damper_angle")
     yield from _grille(f"{where}.register", duct.register)
     if duct.slack is not None and not hangs(duct.material):
         yield InputError(
@@ -115,4 +150,44 @@ def _duct(where: str, duct: Duct) -> Iterator[InchwaterError]:
             came=f"{duct.slack} on {duct.material}",
             right="only flex hangs tight, slack, draped or kinked",
             do="Leave the slack out, or correct the material.",
+        )
+    for key, fact in (("sag", duct.sag), ("spacing", duct.spacing)):
+        if fact is not None and not hangs(duct.material):
+            yield InputError(
+                where=f"{where}.{key}",
+                came=f"a {key} on {duct.material}",
+                right="only flex sags between its hangers",
+                do=f"Leave the {key} out, or correct the material.",
+            )
+
+
+def _section(where: str, duct: Duct) -> Iterator[InchwaterError]:
+    """A shape and sizes that do not go together."""
+    sides = duct.width is not None or duct.height is not None
+    shape = duct.shape
+    if duct.diameter is not None and (sides or shape in ("rectangular", "oval")):
+        yield InputError(
+            where=f"{where}.diameter",
+            came=f"a diameter on {'a duct with sides' if shape is None else f'{shape} duct'}",
+            right="round duct has a diameter, rectangular and oval duct a width and a height",
+            do="Keep the one that was measured.",
+        )
+    elif sides and shape == "round":
+        yield InputError(
+            where=f"{where}.{'height' if duct.width is None else 'width'}",
+            came="a side on round duct",
+            right="round duct has a diameter, rectangular and oval duct a width and a height",
+            do="Give its diameter, or correct its shape.",
+        )
+    if (
+        shape == "oval"
+        and duct.width is not None
+        and duct.height is not None
+        and duct.width.si < duct.height.si
+    ):
+        yield InputError(
+            where=f"{where}.width",
+            came=f"an oval less wide than high, {duct_words(duct)},",
+            right="the width of a flat oval is the longer of the two, however it lies",
+            do="Exchange the two.",
         )

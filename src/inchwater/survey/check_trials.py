@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from inchwater import units
 from inchwater.errors import InchwaterError, InputError, UnknownNameError
+from inchwater.survey.check_layout import no_way_out, reached_rooms, shut_runs, zones_of
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.ranges import range_of, said_range
 from inchwater.survey.trials import Reading, Trial
@@ -57,12 +58,6 @@ def trial_problems(job: Job) -> Iterator[InchwaterError]:
             yield from reading_problems(at, reading, survey)
 
 
-def zones_of(survey: Survey) -> tuple[str, ...]:
-    """The names of the zones, in the order in which their dampers stand in the supply."""
-    branches = () if survey.supply is None else survey.supply.walk()
-    return tuple(dict.fromkeys(branch.zone for branch, _ in branches if branch.zone is not None))
-
-
 def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[InchwaterError]:
     runs = () if survey.supply is None else tuple(run.id for run in survey.supply.runs)
     parts = {
@@ -73,6 +68,7 @@ def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[In
         "zone": zones_of(survey),
         "bypass": tuple(one.id for one in survey.bypasses or ()),
     }
+    reached = reached_rooms(survey)
     for key, state in trial.condition.items():
         at = f"{where}.condition.{key}"
         kind, colon, id_ = key.partition(":")
@@ -105,6 +101,16 @@ def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[In
             yield InputError(
                 where=at, came=repr(state), right=f"{kind} is {_either(CONDITIONS[kind])}"
             )
+        if kind == "door" and state == "shut" and id_ in parts[kind] and id_ not in reached:
+            yield InputError(
+                where=at,
+                came=f"the door of {id_}, in which no run or return ends,",
+                right="a shut door counts where air goes in or comes out",
+                do="Say at its run which room it ends in, or leave the door out.",
+            )
+    shut = shut_runs(survey, trial.condition)
+    if shut and not shut_runs(survey, {}):
+        yield no_way_out(f"{where}.condition", shut)
 
 
 def _either(words: tuple[str, ...]) -> str:

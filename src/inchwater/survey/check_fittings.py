@@ -1,0 +1,157 @@
+"""Fittings that sit where they cannot: a boot on a trunk, a return's box in the supply.
+
+What cannot be is a problem; what another fitting describes better, such as a collar of the plenum
+on a run that leaves a trunk, is asked about.  A fitting that no table knows is the network's to
+refuse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from inchwater.errors import DoubtError, InchwaterError, InputError
+from inchwater.survey.job import Survey
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """One fitting on one part: where it is said, what it is, and what part it sits on."""
+
+    where: str
+    key: str
+    group: str
+    joins: bool | None
+    part: str
+    trunk: str | None = None
+    is_trunk: bool = False
+
+
+def fitting_problems(survey: Survey) -> Iterator[InchwaterError]:
+    """Fittings that no part of this kind can have."""
+    for one in _on_supply(survey):
+        if one.is_trunk and one.group in ("boot", "exit"):
+            yield InputError(
+                where=one.where,
+                came=f"{one.key} on {one.part}, a trunk,",
+                right="a boot or an open end stands where a run reaches its room",
+                do="Move it to the runs that end there.",
+            )
+        elif one.group == "entry" or one.joins:
+            yield InputError(
+                where=one.where,
+                came=f"{one.key} on {one.part}, in the supply,",
+                right="this fitting takes air in, as a return does",
+                do="Choose the supply's fitting, or move this one to its return.",
+            )
+    for one in _on_returns(survey):
+        if one.group == "take-off" or one.joins is False:
+            yield InputError(
+                where=one.where,
+                came=f"{one.key} on {one.part}, a return,",
+                right="air comes together in a return and leaves by no take-off",
+                do="Choose tee-join-90 where two returns meet, or move this one to its run.",
+            )
+
+
+def fitting_doubts(survey: Survey) -> Iterator[DoubtError]:
+    """Fittings that most likely are meant for another place; one question for each fitting."""
+    supply = tuple(_on_supply(survey))
+    for where, key, parts in _together(
+        one for one in supply if one.joins is False and one.trunk is None
+    ):
+        yield DoubtError(
+            where=where,
+            came=f"{key} on {parts}, straight off the plenum,",
+            right="this fitting stands where a trunk's air divides",
+            do="Use take-off-straight, or say which trunk it leaves.",
+        )
+    plenum = ("take-off-straight", "take-off-tapered", "take-off-rounded", "take-off-projecting")
+    for where, key, parts in _together(
+        one for one in supply if one.key in plenum and one.trunk is not None
+    ):
+        yield DoubtError(
+            where=where,
+            came=f"{key} on {parts}, off a trunk,",
+            right="this fitting is a collar in the wall of the plenum",
+            do="Use trunk-take-off-90 or another one off a trunk, or keep it.",
+        )
+    for where, key, parts in _together(one for one in supply if one.key.startswith("return-")):
+        if key not in _entries():
+            yield DoubtError(
+                where=where,
+                came=f"{key} on {parts}, in the supply,",
+                right="this is the turn of a return",
+                do="Use an elbow such as elbow-90-mitred, or keep it.",
+            )
+    back = tuple(_on_returns(survey))
+    for where, key, parts in _together(one for one in back if one.group == "boot"):
+        yield DoubtError(
+            where=where,
+            came=f"{key} on {parts}, a return,",
+            right="air leaves a boot at a register and enters a return by its box",
+            do="Use return-box, or keep it.",
+        )
+    for where, key, parts in _together(one for one in back if one.joins and one.trunk is None):
+        yield DoubtError(
+            where=where,
+            came=f"{key} on {parts}, which joins no other return,",
+            right="this fitting stands where two returns become one",
+            do="Say which common return it leads into, or leave the fitting out.",
+        )
+
+
+def _together(places: Iterable[_Place]) -> Iterator[tuple[str, str, str]]:
+    """One line for each fitting that is wrong at the same place: where, key, all its parts."""
+    found: dict[tuple[str, str], dict[str, None]] = {}
+    for one in places:
+        found.setdefault((one.where, one.key), {})[one.part] = None
+    for (where, key), parts in found.items():
+        yield where, key, ", ".join(parts)
+
+
+def _on_supply(survey: Survey) -> Iterator[_Place]:
+    if survey.supply is None:
+        return
+    supply = survey.supply
+    above = {branch.id: path[-1] if path else None for branch, path in supply.walk()}
+    for path, branch in supply.walk_paths():
+        where, keys = f"survey.supply.{path}.duct.fittings", branch.duct.fittings
+        if keys is None and not branch.is_trunk:
+            where, keys = "survey.supply.run_like.fittings", supply.run_like.fittings
+        yield from _places(where, keys, branch.id, above[branch.id], branch.is_trunk)
+
+
+def _on_returns(survey: Survey) -> Iterator[_Place]:
+    for index, one in enumerate(survey.returns or ()):
+        where = f"survey.returns[{index}].duct.fittings"
+        yield from _places(where, one.duct.fittings, one.id, one.into)
+
+
+def _places(
+    where: str,
+    keys: tuple[str, ...] | None,
+    part: str,
+    trunk: str | None,
+    is_trunk: bool = False,
+) -> Iterator[_Place]:
+    from inchwater.parts.fitting_table import FITTINGS
+
+    for key in keys or ():
+        known = FITTINGS.get(key)
+        if known is not None:
+            joins = None if known.tee is None else _joins(known.tee)
+            yield _Place(where, key, known.group, joins, part, trunk, is_trunk)
+
+
+def _joins(tee: str) -> bool:
+    """Whether air comes together at a tee; it divides at the others."""
+    from inchwater.parts.tees import tee as law_of
+
+    return law_of(tee).way == "converging"
+
+
+def _entries() -> tuple[str, ...]:
+    from inchwater.parts.fittings import groups
+
+    return tuple(one.key for one in groups()["entry"])
