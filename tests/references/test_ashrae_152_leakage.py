@@ -1,10 +1,14 @@
-"""ASHRAE Standard 152 and ASTM E1554: residential duct leakage with exponent 0.60 (memory)."""
+"""ASHRAE Standard 152 and ASTM E1554: residential duct leakage with exponent 0.60 (memory).
+
+The exponent is from them, so that this only checks arithmetic; field figures check it in
+``test_cummings_2003_leakage.py``. Openings of a known size are checked by closed forms here.
+"""
 
 from __future__ import annotations
 
 import pytest
 
-from inchwater.parts import leaks
+from inchwater.parts import leaks, transfers
 from inchwater.units import from_si, to_si
 
 PRESSURES = (5.0, 10.0, 12.5, 25.0, 50.0, 75.0, 100.0, 125.0)
@@ -32,3 +36,44 @@ def test_100_cfm25_at_a_quarter_inch():
         coefficient = leaks.leak_coefficient(1.0, to_si(100.0, "cfm"), 25.0, exponent)
         found = leaks.leak_flow(to_si(0.25, "inwc"), coefficient, exponent)
         assert from_si(float(found), "cfm") == pytest.approx(cfm, rel=2e-3)
+
+
+# cfm at 25 Pa, area [in2] of a sharp-edged hole of discharge coefficient 0.6, by hand.
+@pytest.mark.parametrize(("cfm", "area"), [(60, 11.34), (80, 15.12), (150, 28.35)])
+def test_a_leak_as_a_hole(check, cfm, area):
+    """Area = Q / (0.6 √(2 p/ρ)) in standard air (0.5 %)."""
+    check(
+        formula="hole area",
+        source="hand",
+        place="Q = 0.6 A √(2 Δp/ρ)",
+        case=f"{cfm} cfm at 25 Pa",
+        says=area,
+        got=from_si(float(leaks.hole_area(to_si(float(cfm), "cfm"), 25.0)), "in2"),
+        unit="in²",
+        rel=5e-3,
+        status="computed",
+    )
+
+
+def test_an_inch_below_a_door(check):
+    """An inch below a 30 in door passes 47 cfm at 2.5 Pa, told by an editor (read); ours 50.
+
+    A sharp edge of 0.6 worked out by hand gives 1.673 cfm per in2 at that pressure.
+    """
+    law, _ = transfers.undercut_law(to_si(30.0, "in"), to_si(1.0, "in"))
+    found = from_si(float(law.flow(2.5)), "cfm")
+    for source, place, says, tolerance, status in (
+        ("building-magazine", "column on closed bedroom doors", 47.0, 0.10, "read"),
+        ("hand", "Q = 0.6 A √(2 Δp/ρ)", 30 * 1.673, 0.005, "computed"),
+    ):
+        check(
+            formula="undercut",
+            source=source,
+            place=place,
+            case="1 in below a 30 in door at 2.5 Pa",
+            says=round(says, 2),
+            got=found,
+            unit="cfm",
+            rel=tolerance,
+            status=status,
+        )
