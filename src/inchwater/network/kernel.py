@@ -298,7 +298,7 @@ def work(
                 size = abs(q)
                 floor = max(size, p.chord)
                 d = quadratic[v, e] * size * q
-                # Square losses start from their own flow, so even a run all but shut needs no chord.
+                # Square losses start from their own flow: even a run all but shut needs no chord.
                 m = 2.0 * quadratic[v, e] * max(size, _STIFF * p.chord)
                 cross[e], least = 0.0, 0.0
                 for k in range(piece_start[e], piece_start[e + 1]):
