@@ -20,7 +20,7 @@ from inchwater.parts import blowers
 from inchwater.parts.blower_tables import check_table
 from inchwater.parts.heaters import heater_law
 from inchwater.parts.laws import PowerLaw
-from inchwater.survey import Coil, Filter, HeatKit, How, Place, TableRow, check
+from inchwater.survey import Change, Coil, Filter, HeatKit, How, Place, TableRow, apply, check
 from inchwater.units import from_si, to_si
 from tests.network.surveys import (
     AIRFLOW,
@@ -270,6 +270,26 @@ def test_both_stages_of_cooling_wet_the_coil():
     words = {call: wetness({"call": call}) for call in ("cooling", "cooling-low", "heating", "fan")}
     assert words == {"cooling": "wet", "cooling-low": "wet", "heating": "dry", "fan": "dry"}
     assert wetness({}) is None
+
+
+def test_two_calls_whose_taps_nobody_knows_may_run_on_two_taps():
+    """Cooling and heating have a parameter each; cooling's is that of a call that was not said."""
+    names = {
+        call: compile_network(attic(tap=None), {"call": call} if call else {}).fan.tap_by
+        for call in ("", "cooling", "heating", "fan")
+    }
+    assert names[""] == names["cooling"] == "unit:tap"
+    assert names["heating"] == "unit:tap-of:heating"
+    assert len(set(names.values())) == 3
+
+
+def test_a_tap_that_is_set_is_no_longer_only_told():
+    """Whoever changes the tap of a call sees it: the answer after the change is not widened."""
+    told = called(cooling="stated", heating="stated")
+    for targets in (("cooling",), ("unit",), ()):
+        after = apply(told, Change("c1", "tap", targets, {"tap": "3"}))
+        assert compile_network(after, COOLING).fan.tap_by is None
+        assert after.unit.calls_how == {"heating": How.STATED}
 
 
 def test_unknown_taps_are_mixed_from_the_fastest_to_the_slowest():

@@ -88,13 +88,15 @@ def running(unit: Unit, table: BlowerTable, state: Mapping[str, str]) -> Running
         if above and highest in order:
             below = order[order.index(str(highest)) :]
             if len(below) > 1:
-                return _anywhere(table, below, f"unit:tap:{call}")
-        return _anywhere(table, order, "unit:tap")
+                return _anywhere(table, below, f"unit:tap-of:{call}")
+        # Other calls than the usual one may run on another tap, nobody knows which either.
+        name = "unit:tap" if call in ("", "cooling") else f"unit:tap-of:{call}"
+        return _anywhere(table, order, name)
     how = tap_how(unit, state)
     if tap in order:
         if how in _CERTAIN:
             return Running((blowers.tap_curve(table.rows, tap),), (tap,), (tap,), own=tap)
-        return _near(table, order, tap, how)
+        return _near(table, order, tap, how, state.get("call", ""))
     holds = unit.motor in (None, "constant-airflow")
     filled = fan_laws.fill_tap(table.rows, tap, holds)
     sigma = filled.sigma_ln if how in _CERTAIN else hypot(filled.sigma_ln, _doubt(how))
@@ -110,7 +112,7 @@ def _anywhere(table: BlowerTable, taps: tuple[str, ...], name: str) -> Running:
     return Running(curves, taps, taps, place)
 
 
-def _near(table: BlowerTable, order: tuple[str, ...], tap: str, how: How) -> Running:
+def _near(table: BlowerTable, order: tuple[str, ...], tap: str, how: How, call: str) -> Running:
     """A tap that was only told, or is only usual: part of the way to each neighbour."""
     reach = _reach(how)
     said = f"Tap {tap} is only {how}; a neighbouring one may run."
@@ -126,7 +128,7 @@ def _near(table: BlowerTable, order: tuple[str, ...], tap: str, how: How) -> Run
         index = 0 if order.index(neighbour) < at else len(curves)
         curves.insert(index, fan_laws.between(own, curve, reach, neighbour))
         taps.insert(index, neighbour)
-    place = Parameter(f"unit:tap-place:{tap}:{how}", "tap-near")
+    place = Parameter(f"unit:tap-place:{call}:{tap}:{how}", "tap-near")
     return Running(tuple(curves), tuple(taps), tuple(taps), place, tap, 0.0, said)
 
 

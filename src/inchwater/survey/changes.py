@@ -175,6 +175,7 @@ def _enlarge_run(survey: Survey, change: Change) -> Survey:
             material=material,
             slack=to.get("slack", "tight" if hangs(material) else None),
             sag=None,
+            spacing=duct.spacing if hangs(material) else None,
         )
         features = ("friction", "fittings")
         return new, features if branch.is_trunk else (*features, "register")
@@ -283,8 +284,11 @@ def _tap(survey: Survey, change: Change) -> Survey:
             calls[call] = tap
         elif "cooling" in calls:
             calls["cooling"] = tap
+    # Whoever sets a call's tap sees it; what was only told of it before is past.
+    told = {"cooling" if call == "unit" else call for call in named}
+    how = {call: known for call, known in unit.calls_how.items() if call not in told}
     in_force = tap if "unit" in named or "cooling" in named or unit.tap is None else unit.tap
-    return replace(survey, unit=replace(unit, tap=in_force, calls=calls))
+    return replace(survey, unit=replace(unit, tap=in_force, calls=calls, calls_how=how))
 
 
 _KINDS: Mapping[str, Callable[[Survey, Change], Survey]] = {
