@@ -8,7 +8,7 @@ from typing import Any, cast
 
 from django.http import QueryDict
 
-from inchwater.app.visits.controls import PULL, TYPED, TYPED_IN
+from inchwater.app.visits.controls import PULL, STATE, TYPED, TYPED_IN, state_choices
 from inchwater.app.visits.parsing import parse
 from inchwater.app.visits.values import Size, Typed, in_system, size_text
 from inchwater.errors import InchwaterError, InputError
@@ -98,6 +98,7 @@ def asked(survey: Survey, query: QueryDict, system: System) -> Asked:
             errors.append(error)
     try:
         condition = _pulled(_Form(query, PULL, system), survey)
+        condition |= _state(_Form(query, STATE, system), survey)
     except InchwaterError as error:
         condition = {}
         errors.append(error)
@@ -234,6 +235,21 @@ def _pulled(form: _Form, survey: Survey) -> dict[str, str]:
             do="Choose both from the lists.",
         )
     return {f"run:{run}": state}
+
+
+def _state(form: _Form, survey: Survey) -> dict[str, str]:
+    """The parts that are in another state; of two calls the last one."""
+    chosen = form.words("at")
+    known = {choice.value for choice in state_choices(survey)}
+    for word in chosen:
+        if word not in known:
+            raise InputError(
+                where="another state",
+                came=repr(word[:40]),
+                right="a door, a zone, a bypass or a call of this system is chosen",
+                do="Choose from the list.",
+            )
+    return {key: state for key, _, state in (word.partition("=") for word in chosen)}
 
 
 _KINDS: dict[str, Callable[[_Form, Survey], Change | None]] = {

@@ -17,6 +17,7 @@ from inchwater.survey import Survey, filters_of
 from inchwater.units import System
 
 PULL = "pull-run"
+STATE = "state"
 # The query says in which units its numbers were typed, or a switch of units would change them.
 TYPED_IN = "typed-in"
 
@@ -104,14 +105,20 @@ _WORDS: dict[str, tuple[str, str, str]] = {
         "A measuring state, never a change and never a proof: watch both flows.",
         "runs",
     ),
+    STATE: (
+        "Another state, nothing changed",
+        "A door or a zone shut, another call, a bypass shut: the same system, as it is then.",
+        "doors",
+    ),
 }  # fmt: skip
 _NEEDS = {
     "filter": "There is no filter to exchange.",
     "grille": "The return is not known yet.",
     "fitting": "What sits on the runs now is not known yet.",
     "tap": "The blower table is not known yet; two cells of each tap are enough.",
+    STATE: "No door, zone, bypass or call is known yet that could be in another state.",
 }
-_ACT = {**ACT_OF_CHANGE, PULL: "pulled-run"}
+_ACT = {**ACT_OF_CHANGE, PULL: "pulled-run", STATE: "reading"}
 
 
 def controls(survey: Survey, query: QueryDict, system: System) -> tuple[Control, ...]:
@@ -179,6 +186,7 @@ def _inputs(survey: Survey, kind: str) -> list[Input]:
         "register": _register,
         "tap": _tap,
         PULL: _pull,
+        STATE: _state,
     }[kind](survey)
 
 
@@ -312,6 +320,25 @@ def _pull(survey: Survey) -> list[Input]:
         Input(f"{PULL}.at", "Which", choices=run_choices(survey), empty="none"),
         Input(f"{PULL}.state", "State", choices=states, empty="not pulled"),
     ]
+
+
+def state_choices(survey: Survey) -> tuple[Choice, ...]:
+    """What can be in another state while nothing is changed; ``key=word`` of a condition."""
+    supply = survey.supply
+    zones = {branch.zone for branch, _ in supply.walk() if branch.zone} if supply else set()
+    doors = [(f"door:{r.id}=shut", f"Door shut: {r.name or r.id}") for r in survey.rooms or ()]
+    shut = [(f"zone:{zone}=shut", f"Zone shut: {zone}") for zone in sorted(zones)]
+    ways = [(f"bypass:{b.id}=shut", "Bypass shut") for b in survey.bypasses or ()]
+    calls = [
+        (f"call={call}", f"Call for {call.replace('-low', ', low stage')} (tap {tap})")
+        for call, tap in survey.unit.calls.items()
+    ]
+    return tuple(Choice(value, label) for value, label in (*doors, *shut, *ways, *calls))
+
+
+def _state(survey: Survey) -> list[Input]:
+    choices = state_choices(survey)
+    return [Input(f"{STATE}.at", "Then", choices=choices, many=True)] if choices else []
 
 
 def _terminals(side: str) -> tuple[Choice, ...]:

@@ -25,11 +25,30 @@ from inchwater.units import System
 
 # What may stand in for a survey whose unit is not chosen yet: only cautions are asked of it.
 NOTHING_KNOWN = Survey(unit=Unit(kind="air-handler", capacity=Fact(3.0, "ton", How.TYPICAL)))
+LEAKAGE = ("sealing", "airflow", "pressure")
 # The short path to the first answer, in the order in which a technician has it at hand.
 START = ("capacity", "unit_kind", "return_static", "supply_static", "supply_at")
 FACT_GROUPS = (
     *("table", "filter", "returns", "runs", "doors", "second", "trial2", "unit", "place"),
 )
+# What a simple house does not need lies folded behind the rest of its part.
+FOLDS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
+    "table": (("Which tap each call runs on", ("calls", "calls_how")),),
+    "filter": (
+        ("What its label says", ("filter_rated_drop", "filter_rated_airflow")),
+        ("Several filters", ("filters_each",)),
+    ),
+    "returns": (
+        ("Several returns", ("returns_each",)),
+        ("Leakage of the return side", tuple(f"return_leak_{what}" for what in LEAKAGE)),
+    ),
+    "runs": (
+        ("Run by run, trunk by trunk", ("runs_each", "trunks")),
+        ("Bypass", ("bypass", "bypass_diameter", "bypass_damper")),
+        ("Leakage of the supply side", tuple(f"supply_leak_{what}" for what in LEAKAGE)),
+    ),
+    "unit": (("Electric heat", ("heat", "heat_kit_power", "heat_kit_at")),),
+}
 # The visit's way: address, its word, in order.  Facts and test points lie beside it.
 STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("what_if", "What if"))
 # Acts without which the airflow is a guess: they come before what the guess is made of.
@@ -78,12 +97,31 @@ def next_fields(
 
 
 @dataclass(frozen=True, slots=True)
+class Fold:
+    """Fields that lie folded under a title: how many are known, whether one is to be settled."""
+
+    title: str
+    fields: list[ShownField]
+
+    @property
+    def known(self) -> int:
+        """How many of them have a value."""
+        return sum(bool(one.typed) and not one.problem for one in self.fields)
+
+    @property
+    def open(self) -> bool:
+        """Whether something in it has to be settled."""
+        return any(one.problem or one.doubt for one in self.fields)
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
-    """One part of the facts page."""
+    """One part of the facts page; ``folds`` are what a simple house does not need."""
 
     name: str
     title: str
     fields: list[ShownField]
+    folds: tuple[Fold, ...]
     known: int
     open: bool
 
@@ -93,9 +131,14 @@ def facts_of(values: Mapping[str, str], states: Mapping[str, Saved], system: Sys
     parts = []
     for name in FACT_GROUPS:
         shown = shown_fields((f.name for f in fields.group(name)), values, states, system)
-        known = sum(bool(one.typed) and not one.problem for one in shown)
-        unsettled = any(one.problem or one.doubt for one in shown)
-        parts.append(Part(name, fields.GROUPS[name], shown, known, unsettled))
+        whole = Fold(fields.GROUPS[name], shown)
+        folds = tuple(
+            Fold(title, [one for one in shown if one.field.name in names])
+            for title, names in FOLDS.get(name, ())
+        )
+        folded = {one.field.name for fold in folds for one in fold.fields}
+        first = [one for one in shown if one.field.name not in folded]
+        parts.append(Part(name, whole.title, first, folds, whole.known, whole.open))
     return parts
 
 

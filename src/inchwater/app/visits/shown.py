@@ -15,11 +15,11 @@ _ALL_ON_PAGE = 6
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """Some of the choices of a long list under one word; ``known`` are taken."""
+    """Some of the choices of a long list under one word, and those of them that are taken."""
 
     title: str
     choices: tuple[Choice, ...]
-    known: int
+    taken: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,11 @@ class ShownField:
         if set(by_word) <= {""}:
             return ()
         return tuple(
-            Heading(word, tuple(found), sum(one.value in self.chosen for one in found))
+            Heading(
+                word,
+                tuple(found),
+                "; ".join(one.label for one in found if one.value in self.chosen),
+            )
             for word, found in by_word.items()
         )
 
