@@ -57,27 +57,57 @@ BASE_DROPS = {
 BASE_NODES = {"before filter": -0.08676, "P": 0.17268, "A": 0.13836, "B": 0.12218, "rise": 0.59967}
 
 
+SOLVED = {"source": "residential-solved", "status": "computed"}
+
+
 @pytest.fixture(scope="module")
 def base():
     return solve(residential(), {})
 
 
 @pytest.mark.parametrize("segment", BASE_FLOWS)
-def test_every_flow_of_the_base_system(base, segment):
+def test_every_flow_of_the_base_system(check, base, segment):
     """Every segment carries the reference's flow."""
-    assert cfm(base.part_flow[segment]) == pytest.approx(BASE_FLOWS[segment], rel=5e-4)
+    check(
+        formula="house flows",
+        place="base system, high tap",
+        case=segment,
+        says=BASE_FLOWS[segment],
+        got=cfm(base.part_flow[segment]),
+        unit="cfm",
+        rel=5e-4,
+        **SOLVED,
+    )
 
 
 @pytest.mark.parametrize("part", BASE_DROPS)
-def test_every_drop_of_the_base_system(base, part):
+def test_every_drop_of_the_base_system(check, base, part):
     """Every part drops what the reference's does."""
-    assert inwc(base.drop[part]) == pytest.approx(BASE_DROPS[part], abs=2e-4)
+    check(
+        formula="house pressures",
+        place="base system, high tap",
+        case=f"drop over {part}",
+        says=BASE_DROPS[part],
+        got=inwc(base.drop[part]),
+        unit="in. w.c.",
+        abs=2e-4,
+        **SOLVED,
+    )
 
 
 @pytest.mark.parametrize("node", BASE_NODES)
-def test_every_node_of_the_base_system(base, node):
+def test_every_node_of_the_base_system(check, base, node):
     """Every node stands at the reference's total pressure."""
-    assert row(base)[node] == pytest.approx(BASE_NODES[node], abs=2e-4)
+    check(
+        formula="house pressures",
+        place="base system, high tap",
+        case=f"total pressure, {node}",
+        says=BASE_NODES[node],
+        got=row(base)[node],
+        unit="in. w.c.",
+        abs=2e-4,
+        **SOLVED,
+    )
 
 
 # What was changed, and the reference's row: fan, R1-R5 [cfm], before filter, P, A, B, filter, coil,
@@ -129,7 +159,7 @@ def solved(name):
 
 
 @pytest.mark.parametrize("name", VARIANTS)
-def test_every_variant(name):
+def test_every_variant(check, name):
     """All flows and pressures of each changed system equal the reference's.
 
     0.2 % on flows or half of the reference's last digit, 0.0005 in. w.c. on pressures.
@@ -142,6 +172,48 @@ def test_every_variant(name):
         pressure = column in COLUMNS[6:]
         tolerance = {"abs": 5e-4} if pressure else {"rel": 2e-3, "abs": 0.05}
         assert found[column] == pytest.approx(value, **tolerance), column
+    if name == "base":
+        return
+    for column in RECORDED:
+        value = dict(zip(columns, expected, strict=True))[column]
+        pressure = column in COLUMNS[6:]
+        check(
+            formula=formula_of(name, pressure),
+            place=f"{name}, {'pressures' if pressure else 'airflow'}",
+            case={"fan": "through the blower", "P": "supply plenum"}.get(column, column),
+            says=value,
+            got=found[column],
+            unit="in. w.c." if pressure else "cfm",
+            rel=0.0 if pressure else 2e-3,
+            abs=5e-4 if pressure else 0.05,
+            **SOLVED,
+        )
+    for column in ("leak S", "leak R"):
+        if value := dict(zip(columns, expected, strict=True))[column]:
+            check(
+                formula="house leaks",
+                place=f"{name}, leakage",
+                case={"leak S": "supply", "leak R": "return"}[column],
+                says=value,
+                got=found[column],
+                unit="cfm",
+                rel=2e-3,
+                abs=0.05,
+                **SOLVED,
+            )
+
+
+# Of the columns that are all held, those that go on record.
+RECORDED = ("fan", "P")
+
+
+def formula_of(name, pressure):
+    """What a variant is about."""
+    if "leak" in name:
+        return "house leaks"
+    if name == "5000 ft":
+        return "house thin air"
+    return "house changed pressure" if pressure else "house changed"
 
 
 def test_thin_air_leaves_the_flow_and_scales_the_pressures():
@@ -198,7 +270,7 @@ def test_a_loaded_filter_raises_the_blower_s_pressure():
         (160, 0.0505),
     ],
 )
-def test_static_is_total_less_velocity_pressure(area, expected):
+def test_static_is_total_less_velocity_pressure(check, area, expected):
     """What a tip reads depends on the section it stands in, by one velocity pressure."""
     network = residential()
     port = replace(network.ports["supply"], area=to_si(area, "in2"))
@@ -207,8 +279,15 @@ def test_static_is_total_less_velocity_pressure(area, expected):
     other = replace(network, ports={**network.ports, "supply": port})
     given = solve(other, {})
     vp = float((given.total["supply"] - given.static["supply"])[0])
-    assert from_si(vp * (flow[0] / given.airflow[0]) ** 2, "inwc") == pytest.approx(
-        expected, abs=2e-4
+    check(
+        formula="static total",
+        place="base system, 1000.33 cfm",
+        case=f"velocity pressure in a section of {area:.0f} in²",
+        says=expected,
+        got=from_si(vp * (flow[0] / given.airflow[0]) ** 2, "inwc"),
+        unit="in. w.c.",
+        abs=2e-4,
+        **SOLVED,
     )
 
 
@@ -233,7 +312,7 @@ def test_a_reading_error_moves_the_table_s_flow():
     assert at[2] - at[0] == pytest.approx(20.0, abs=0.2)
 
 
-def test_a_net_that_a_hand_can_solve():
+def test_a_net_that_a_hand_can_solve(check):
     """R1 in series with R2 beside R3, square laws, 0.30 in. w.c. across.
 
     Computed by hand (closed form): Q = √(0.30 / (2e-6 + 2.88e-6)).
@@ -249,7 +328,20 @@ def test_a_net_that_a_hand_can_solve():
     by_hand.run("Q3", r1, r3)
     by_hand.opening("open", by_hand.edge("open", "return"))
     solution = solve(by_hand.network(), {})
-    assert cfm(solution.airflow) == pytest.approx(247.942, rel=1e-5)
-    assert cfm(solution.flow["Q2"]) == pytest.approx(148.765, rel=1e-5)
-    assert cfm(solution.flow["Q3"]) == pytest.approx(99.177, rel=1e-5)
-    assert inwc(solution.drop["R2"]) == pytest.approx(0.177049, rel=1e-5)
+    for case, says, got, unit in (
+        ("airflow of all", 247.942, cfm(solution.airflow), "cfm"),
+        ("through R2", 148.765, cfm(solution.flow["Q2"]), "cfm"),
+        ("through R3", 99.177, cfm(solution.flow["Q3"]), "cfm"),
+        ("across R2 and R3", 0.177049, inwc(solution.drop["R2"]), "in. w.c."),
+    ):
+        check(
+            formula="hand network",
+            source="hand",
+            place="Q = √(0.30 / (2e-6 + 2.88e-6))",
+            case=case,
+            says=says,
+            got=got,
+            unit=unit,
+            rel=1e-5,
+            status="computed",
+        )

@@ -29,22 +29,48 @@ def printed_rows():
     return [Cell("fan", to_si(p, "inwc"), to_si(q, "cfm")) for q, p in reversed(FAN[1:])]
 
 
-def test_a_fan_against_a_duct_as_printed():
+def operating_point(check, solution, source, place, airflow, pressure, rel, status):
+    """Both halves of an operating point go on record."""
+    for case, says, got, unit in (
+        ("airflow", airflow, from_si(solution.airflow[0], "cfm"), "cfm"),
+        ("fan pressure", pressure, from_si(solution.entry[0], "inwc"), "in. w.c."),
+    ):
+        check(
+            formula="fan against duct",
+            source=source,
+            place=place,
+            case=case,
+            says=says,
+            got=got,
+            unit=unit,
+            rel=rel,
+            status=status,
+        )
+
+
+def test_a_fan_against_a_duct_as_printed(check):
     """The operating point is the book's 650 cfm and 0.83 in. w.c. within 2 %."""
     solution = against_duct(tap_curve(printed_rows(), "fan"))
-    assert from_si(solution.airflow[0], "cfm") == pytest.approx(650, rel=0.02)
-    assert from_si(solution.entry[0], "inwc") == pytest.approx(0.83, rel=0.02)
+    operating_point(check, solution, "cengel", "example 14-1, as printed", 650, 0.83, 0.02, "read")
 
 
-def test_a_fan_of_straight_pieces_against_a_duct():
+def test_a_fan_of_straight_pieces_against_a_duct(check):
     """With straight pieces between the cells it is the computed 643.1 cfm, 0.8142 in. w.c.
 
     Computed with SciPy 1.17.1 and fluids 1.3.1 (Colebrook), water of 998 kg/m3: 0.2 % apart in
     the in. w.c. used here.
     """
     solution = against_duct(LinearCurve.of(FAN[1:]))
-    assert from_si(solution.airflow[0], "cfm") == pytest.approx(643.1, rel=1e-3)
-    assert from_si(solution.entry[0], "inwc") == pytest.approx(0.8142, rel=3e-3)
+    operating_point(
+        check,
+        solution,
+        "cengel-computed",
+        "example 14-1, straight pieces between the fan's cells",
+        643.1,
+        0.8142,
+        3e-3,
+        "computed",
+    )
 
 
 # McQuiston, Parker and Spitler, Heating, Ventilating and Air Conditioning, three-branch supply of
@@ -57,7 +83,7 @@ BRANCHES = {
 }
 
 
-def test_a_branching_supply_as_printed():
+def test_a_branching_supply_as_printed(check):
     """Along both paths the drop is the solution's within 6 %: it reads a friction chart."""
     by_hand = ByHand(LinearCurve.of([(399.9999, 0.5), (400.0001, 0.0)]))
     at = {
@@ -75,11 +101,21 @@ def test_a_branching_supply_as_printed():
     assert sum(flow.values()) == pytest.approx(400, rel=1e-4)
     assert flow == {"2": pytest.approx(280, rel=0.01), "3": pytest.approx(120, rel=0.02)}
     scale = {"a-2": (280 / flow["2"]) ** 1.9, "a-3": (120 / flow["3"]) ** 1.9}
-    assert drop["1-a"] + drop["a-2"] * scale["a-2"] == pytest.approx(0.1155, rel=0.06)
-    assert drop["1-a"] + drop["a-3"] * scale["a-3"] == pytest.approx(0.1548, rel=0.06)
+    for end, says in (("2", 0.1155), ("3", 0.1548)):
+        check(
+            formula="three branches",
+            source="mcquiston",
+            place="total of one path",
+            case=f"1–{end}, solved as a network",
+            says=says,
+            got=drop["1-a"] + drop[f"a-{end}"] * scale[f"a-{end}"],
+            unit="in. w.c.",
+            rel=0.06,
+            status="read",
+        )
 
 
-def test_a_tap_along_a_square_law():
+def test_a_tap_along_a_square_law(check):
     """A falling line against a square law: 1000 cfm at 0.500, at 0.8 of the speed 800 at 0.320.
 
     Closed form: p = 1 − 0.0005 Q against 0.5 (Q/1000)².
@@ -92,5 +128,18 @@ def test_a_tap_along_a_square_law():
         by_hand.run("all", law)
         by_hand.opening("open", by_hand.edge("open", "return"))
         solution = solve(by_hand.network(), {})
-        assert from_si(solution.airflow[0], "cfm") == pytest.approx(1000 * speed, rel=1e-6)
-        assert from_si(solution.entry[0], "inwc") == pytest.approx(0.5 * speed**2, rel=1e-6)
+        for case, says, got, unit in (
+            ("airflow", 1000.0 * speed, from_si(solution.airflow[0], "cfm"), "cfm"),
+            ("pressure", 0.5 * speed**2, from_si(solution.entry[0], "inwc"), "in. w.c."),
+        ):
+            check(
+                formula="fan line",
+                source="hand",
+                place="p = 1 − 0.0005 Q against 0.5 (Q/1000)²",
+                case=f"{case} at {speed:g} of the speed",
+                says=round(says, 6),
+                got=got,
+                unit=unit,
+                rel=1e-6,
+                status="computed",
+            )
