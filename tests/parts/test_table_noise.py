@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from inchwater.parts.blower_tables import Cell
 from inchwater.parts.blowers import tap_curve
@@ -43,26 +41,25 @@ def test_cells_that_were_not_rounded_have_no_step():
     assert printed_step([0.55123, 0.53017], "airflow") == 0.0
 
 
-@given(st.sampled_from([1.0, 5.0, 25.0]), st.integers(0, 1000))
-def test_sigma_is_that_of_rounded_tables(step, seed):
+@pytest.mark.parametrize("step", [1.0, 5.0, 25.0])
+def test_sigma_is_that_of_rounded_tables(step):
     """A curve drawn through rounded cells misses the true one by the sigma that is told.
 
     Tried on straight rows, in which columns hide nothing: root mean square over many places.
     """
-    rng = np.random.default_rng(seed)
+    rng = np.random.default_rng(11)
     errors = []
-    for _ in range(200):
-        true = 1400.0 + rng.uniform(-20.0, 20.0) - 45.0 * np.arange(9)
+    for _ in range(1000):
+        true = 1403.3 + rng.uniform(-20.0, 20.0) - 46.7 * np.arange(9)
         curve = tap_curve(row(step * np.rint(true / step)), "a")
         at = rng.uniform(0.1, 0.9)
         found = from_si(float(curve.airflow(to_si(at, "inwc"))), "cfm")
         errors.append(found / np.interp(at, 0.1 + 0.1 * np.arange(9), true) - 1.0)
-    cells = row(step * np.rint((1400.0 - 45.0 * np.arange(9)) / step))
-    cells[0] = Cell("a", cells[0].tesp, to_si(1400.0 + step, "cfm"))
+    cells = row(step * np.rint((1403.3 - 46.7 * np.arange(9)) / step))
     told = table_noise(cells, "a").airflow
     columns = table_noise(row(1234.5678 - 45.6789 * np.arange(9)), "a").airflow
     expected = np.sqrt(told**2 - columns**2)
-    assert np.sqrt(np.mean(np.square(errors))) == pytest.approx(expected, rel=0.35)
+    assert np.sqrt(np.mean(np.square(errors))) == pytest.approx(expected, rel=0.2)
 
 
 def test_wide_columns_hide_more():

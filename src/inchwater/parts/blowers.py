@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -152,7 +152,12 @@ def tap_curve(rows: Iterable[TableCell], tap: str) -> TapCurve:
     >>> round(float(curve.airflow(162.5)), 3)
     0.54
     """
-    cells = cells_of(rows)
+    return _tap_curve(cells_of(rows), tap)
+
+
+@lru_cache(maxsize=256)
+def _tap_curve(cells: tuple[Cell, ...], tap: str) -> TapCurve:
+    """One curve for equal cells: a survey's table is asked for in every condition."""
     taps = dict.fromkeys(cell.tap for cell in cells)
     coefficients.choose(tap, taps, "tap")
     return TapCurve(tap, check_tap(tap, cells))
@@ -294,7 +299,11 @@ def watts_exponent(rows: Iterable[TableCell]) -> float:
     ----------
     Typical: ``data/blowers.csv``, proposed.
     """
-    cells = cells_of(rows)
+    return _watts_exponent(cells_of(rows))
+
+
+@lru_cache(maxsize=64)
+def _watts_exponent(cells: tuple[Cell, ...]) -> float:
     watts = [cell for cell in cells if cell.airflow is not None and cell.power is not None]
     names = [n for n in dict.fromkeys(c.tap for c in watts) if sum(c.tap == n for c in watts) > 1]
     typical = _of("watts exponent")
@@ -356,6 +365,8 @@ def _of(key: str) -> float:
 
 def _falling(airflow: NDArray[np.float64]) -> NDArray[np.float64]:
     """Airflow without the small rises of rounding: neighbours that rise become their mean."""
+    if np.all(np.diff(airflow) <= 0.0):
+        return airflow
     blocks: list[list[float]] = []
     for value in airflow:
         blocks.append([value])

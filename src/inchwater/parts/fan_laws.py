@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -194,7 +195,11 @@ def fill_tap(rows: Iterable[TableCell], tap: str, holds_airflow: bool = False) -
 
 def known_taps(rows: Iterable[TableCell]) -> tuple[str, ...]:
     """The taps of a table with two cells at the least, that which moves most air first."""
-    cells = cells_of(rows)
+    return _known_taps(cells_of(rows))
+
+
+@lru_cache(maxsize=64)
+def _known_taps(cells: tuple[Cell, ...]) -> tuple[str, ...]:
     names = [
         name
         for name in dict.fromkeys(cell.tap for cell in cells)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -82,7 +83,11 @@ def table_noise(rows: Iterable[TableCell], tap: str) -> TableNoise:
     Rounding: variance of the even distribution, step²/12.  Columns: ``data/blowers.csv``, computed
     from nine read rows of published tables.
     """
-    cells = cells_of(rows)
+    return _table_noise(cells_of(rows), tap)
+
+
+@lru_cache(maxsize=256)
+def _table_noise(cells: tuple[Cell, ...], tap: str) -> TableNoise:
     own = sorted((c for c in cells if c.tap == tap), key=lambda cell: cell.tesp)
     usable = [cell for cell in own if cell.airflow is not None]
     step = printed_step([c.airflow for c in cells if c.airflow is not None], "airflow")
