@@ -47,6 +47,9 @@ def test_a_run_of_which_somebody_said_how_it_hangs_keeps_to_that():
     for material in ("metal", "pvc", "ductboard", "lined"):
         run = filled(Duct(material), sagging)
         assert (run.sag, run.spacing, run.slack) == (None, None, None)
+    assert filled(Duct(slack="slack"), Duct("metal", length=fact(9, "ft"))) == Duct(
+        slack="slack", length=fact(9, "ft")
+    )
 
 
 def test_trunks_are_walked_in_the_order_of_the_air():

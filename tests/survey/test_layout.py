@@ -442,7 +442,7 @@ def test_a_fitting_on_the_wrong_section_is_refused(survey, text):
             "Use trunk-take-off-90 or another one off a trunk, or keep it.",
         ),
         (
-            supply(Branch("r1", Duct(fittings=("return-elbow",)))),
+            supply(Branch("r1", Duct(fittings=("return-elbow", "boot-box")))),
             "survey.supply.branches[0].duct.fittings: return-elbow on r1, in the supply, came. "
             "This is the turn of a return. Use an elbow such as elbow-90-mitred, or keep it.",
         ),
@@ -463,6 +463,22 @@ def test_a_fitting_that_most_likely_sits_elsewhere_is_asked_about(survey, text):
     """The question names every part that has it, and another fitting."""
     assert texts(survey) == []
     assert asked(survey) == [text]
+
+
+def test_a_run_without_an_end_is_asked_about():
+    """Fittings that stop short of the room; a boot, a register or an open end is one."""
+    one = ("take-off-straight", "flex-bend-90")
+    assert asked(supply(Branch("r1"), Branch("r2"), fittings=one)) == [
+        "survey.supply.run_like.fittings: no boot, no register and no open end on r1, r2 came. "
+        "A run ends in a room. Add its boot, or duct-exit where it ends open, or keep it."
+    ]
+    assert asked(supply(Branch("r1", Duct(fittings=one)))) == [
+        "survey.supply.branches[0].duct.fittings: no boot, no register and no open end on r1 came. "
+        "A run ends in a room. Add its boot, or duct-exit where it ends open, or keep it."
+    ]
+    assert asked(supply(Branch("r1", Duct(fittings=(*one, "duct-exit"))))) == []
+    assert asked(supply(Branch("r1", Duct(fittings=one, register=Grille())))) == []
+    assert asked(supply(Branch("r1"), fittings=())) == []
 
 
 def test_fittings_at_their_places_are_not_asked_about():

@@ -48,6 +48,25 @@ def test_version_1_becomes_version_2_by_its_number_alone():
     assert migrated(sample(1)) == {**sample(1), "version": 2}
 
 
+def test_a_run_of_version_1_may_have_an_empty_list_below_it():
+    """It stays a run; version 2 calls it a trunk without runs."""
+    given = sample(1)
+    branches = given["survey"]["supply"]["branches"]
+    branches[0]["branches"] = []
+    branches[1]["branches"] = [{"id": "r3", "branches": []}]
+    found = migrated(given)["survey"]["supply"]["branches"]
+    assert found == [{"id": "r1", "room": "den"}, {"id": "r2", "branches": [{"id": "r3"}]}]
+
+
+@pytest.mark.parametrize("branches", [None, [None], [{"id": "r1", "branches": 3}], {"id": "r1"}])
+def test_a_broken_supply_of_version_1_is_the_schemas_to_refuse(branches):
+    """Whatever stands there, the answer is an error of ours."""
+    given = sample(1)
+    given["survey"]["supply"]["branches"] = branches
+    with pytest.raises(FormatError):
+        job_from_dict(given)
+
+
 def test_a_migration_leaves_the_given_document_alone():
     """Migrating is a function of its input, nothing else."""
     given = sample(0)

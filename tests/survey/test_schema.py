@@ -258,6 +258,12 @@ def changed(path: list, value: object, remove: bool = False) -> dict:
             "survey.unit.table.rows: [] came; it cannot be empty.",
         ),
         (
+            ["survey", "supply", "branches", 0, "branches", 0, "branches"],
+            [],
+            "survey.supply.branches[0].branches[0].branches: [] came; a trunk has runs below it, "
+            "and a run is written without this key.",
+        ),
+        (
             ["survey", "unit", "table", "rows", 0],
             {"tap": "3", "airflow_cfm": 700},
             "survey.unit.table.rows[0]: neither or both came; one of tesp_inwc or tesp_pa is "

@@ -77,7 +77,8 @@ def targets_of(survey: Survey, kind: str) -> tuple[str, ...]:
     if kind == "filter":
         return tuple(one.id for one in filters_of(survey))
     if kind == "grille":
-        return tuple(one.id for one in survey.returns or ())
+        # A common return has no grille of its own.
+        return tuple(one.id for one in survey.returns or () if one.kind != "common")
     if kind in ("enlarge-run", "tighten-run", "register"):
         branches = () if survey.supply is None else tuple(survey.supply.walk())
         return tuple(b.id for b, _ in branches if kind == "enlarge-run" or not b.is_trunk)

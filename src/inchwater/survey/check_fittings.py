@@ -84,6 +84,7 @@ def fitting_doubts(survey: Survey) -> Iterator[DoubtError]:
                 right="this is the turn of a return",
                 do="Use an elbow such as elbow-90-mitred, or keep it.",
             )
+    yield from _without_end(survey)
     back = tuple(_on_returns(survey))
     for where, key, parts in _together(one for one in back if one.group == "boot"):
         yield DoubtError(
@@ -98,6 +99,34 @@ def fitting_doubts(survey: Survey) -> Iterator[DoubtError]:
             came=f"{key} on {parts}, which joins no other return,",
             right="this fitting stands where two returns become one",
             do="Say which common return it leads into, or leave the fitting out.",
+        )
+
+
+def _without_end(survey: Survey) -> Iterator[DoubtError]:
+    """Runs whose fittings are told but for the one by which the air comes into the room."""
+    from inchwater.parts.fitting_table import FITTINGS
+
+    if survey.supply is None:
+        return
+    own = {
+        branch.id: f"{path}.duct"
+        for path, branch in survey.supply.walk_paths()
+        if branch.duct.fittings is not None
+    }
+    found: dict[str, list[str]] = {}
+    for run in survey.supply.runs:
+        keys = run.duct.fittings
+        if not keys or run.duct.register is not None or not all(key in FITTINGS for key in keys):
+            continue
+        if not any(FITTINGS[key].group in ("boot", "exit", "box") for key in keys):
+            where = own.get(run.id, "run_like")
+            found.setdefault(f"survey.supply.{where}.fittings", []).append(run.id)
+    for where, runs in found.items():
+        yield DoubtError(
+            where=where,
+            came=f"no boot, no register and no open end on {', '.join(runs)}",
+            right="a run ends in a room",
+            do="Add its boot, or duct-exit where it ends open, or keep it.",
         )
 
 

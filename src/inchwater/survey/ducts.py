@@ -127,14 +127,17 @@ def filled(duct: Duct, like: Duct) -> Duct:
     """``duct`` with every unknown taken from ``like``, as far as that can be of such a duct.
 
     A duct of another shape takes no size, one that is not flex takes nothing of how the others
-    hang, and one of which somebody said how it hangs keeps to that.
+    hang, and one of which somebody said how it hangs keeps to that, and is not of metal.
     """
     kept: set[str] = set()
     if not _same_shape(duct, like):
         kept |= {"shape", "diameter", "width", "height"}
     if duct.slack is not None or duct.sag is not None:
         kept |= {"slack", "sag"}
-    if not hangs(duct.material or like.material):
+    if duct.slack is not None or duct.sag is not None or duct.spacing is not None:
+        # It hangs, so it is not of the metal of the others.
+        kept |= set() if hangs(like.material) else {"material"}
+    elif not hangs(duct.material or like.material):
         kept |= {"slack", "sag", "spacing"}
     return replace(
         duct,

@@ -133,13 +133,23 @@ def _change_from_0(change: Document) -> Document:
 
 
 def _version_1(document: Document) -> Document:
-    """Version 1 to 2: every key of version 1 means what it did, so nothing changes but the number.
+    """Version 1 to 2: every key means what it did; an empty list below a run is left out.
 
     Version 2 adds shapes of ducts, materials, sag and balancing dampers; returns of stud bays and
     common returns with what leads into them; zones, bypasses, rooms with their doors and transfers,
     leakage, heat kits, stages of a call and how a call's tap is known.
     """
+    supply = document["survey"].get("supply", {})
+    _without_empty(supply.get("branches", []))
     return {**document, "version": 2}
+
+
+def _without_empty(branches: list[Document]) -> None:
+    """In version 1 a branch with an empty list below it was a run; version 2 asks for its runs."""
+    for branch in branches:
+        if branch.get("branches") == []:
+            del branch["branches"]
+        _without_empty(branch.get("branches", []))
 
 
 MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {0: _version_0, 1: _version_1}

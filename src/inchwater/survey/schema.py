@@ -109,7 +109,7 @@ def _error(complaint: ValidationError) -> FormatError:
         case "maximum":
             right = f"it is {rule:g} or less"
         case "minLength" | "minItems":
-            right = "it cannot be empty"
+            right = str(here.get("description", "it cannot be empty"))
         case "maxLength":
             right = f"it has at most {rule} characters"
         case "uniqueItems":
