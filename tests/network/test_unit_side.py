@@ -20,7 +20,18 @@ from inchwater.parts import blowers
 from inchwater.parts.blower_tables import check_table
 from inchwater.parts.heaters import heater_law
 from inchwater.parts.laws import PowerLaw
-from inchwater.survey import Change, Coil, Filter, HeatKit, How, Place, TableRow, apply, check
+from inchwater.survey import (
+    Change,
+    Coil,
+    Filter,
+    HeatKit,
+    How,
+    Place,
+    TableRow,
+    apply,
+    check,
+    doubts,
+)
 from inchwater.units import from_si, to_si
 from tests.network.surveys import (
     AIRFLOW,
@@ -534,6 +545,28 @@ def test_a_tap_of_one_cell_or_a_speed_goes_the_whole_way(known):
     assert found.airflow.value == pytest.approx(whole.airflow.value, rel=0.08)
     wide, narrow = ((one.high - one.low) / one.value for one in (found.airflow, whole.airflow))
     assert wide > narrow
+
+
+def test_a_tap_known_by_its_name_goes_the_whole_way():
+    """Run on 4, printed 5 and 3: allowed, asked about, answered; a change may set it too."""
+    two = blower({tap: TORQUE[tap] for tap in ("5", "3")})
+    survey = with_unit(attic(tap="4"), table=two)
+    given = job(survey, trial(**{"return": 0.30, "supply": 0.30}))
+    check(given)
+    assert [str(doubt) for doubt in doubts(given) if doubt.where == "survey.unit.tap"] == [
+        "survey.unit.tap: tap 4 came. Tap 4 is not in the table; it lies somewhere between 3 and "
+        "5. Add two cells of this tap, or keep it if the table has none."
+    ]
+    found = answer(given, 1)
+    whole = answer(job(attic(tap="4"), given.trials[0]), 1)
+    assert found.airflow.value == pytest.approx(whole.airflow.value, rel=0.03)
+    assert {line.tap for line in found.curves.taps if line.in_use} == {"5", "3"}
+    moved = apply(with_unit(survey, tap="5"), Change("c1", "tap", (), {"tap": "4"}))
+    assert moved.unit.tap == "4"
+    with pytest.raises(UnknownNameError):
+        apply(survey, Change("c1", "tap", (), {"tap": "turbo"}))
+    ran = trial(condition={"tap": "4"}, **{"return": 0.30, "supply": 0.30})
+    check(job(with_unit(survey, tap="5"), ran))
 
 
 def test_an_answer_with_a_kit_has_one_for_each_possibility():

@@ -24,6 +24,7 @@ from inchwater.survey.change_keys import (
 from inchwater.survey.ducts import Branch, Duct, Grille, Return, filled, hangs
 from inchwater.survey.facts import Fact
 from inchwater.survey.job import Change, Survey
+from inchwater.survey.taps import can_run
 from inchwater.survey.undescribed import filters_of, returns_of
 from inchwater.survey.unit import Filter
 
@@ -273,7 +274,7 @@ def _tap(survey: Survey, change: Change) -> Survey:
             right="without a blower table the taps of this unit are not known",
             do="Add two cells of the table for this tap first, around the reading.",
         )
-    if tap not in unit.table.taps:
+    if not can_run(unit, tap):
         raise UnknownNameError(
             where=where, came=repr(tap), right=f"the table has taps {', '.join(unit.table.taps)}"
         )

@@ -24,7 +24,8 @@ from inchwater.survey.check_sizes import part_size_problems, size_problems
 from inchwater.survey.check_trials import trial_problems
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.table_check import table_problems
-from inchwater.survey.unit import CALLS
+from inchwater.survey.taps import can_run, tap_guess
+from inchwater.survey.unit import CALLS, Unit
 
 VENTING = ("natural-draft", "induced-draft", "sealed")
 _PARTS = ("returns", "filters", "coils")
@@ -93,12 +94,8 @@ def _unit_problems(survey: Survey) -> Iterator[InchwaterError]:
         )
     if unit.table is not None:
         taps = unit.table.taps
-        named: dict[str, str | None] = {
-            "tap": unit.tap,
-            **{f"calls.{call}": tap for call, tap in unit.calls.items()},
-        }
-        for key, tap in named.items():
-            if tap is not None and tap not in taps:
+        for key, tap in {"tap": unit.tap, **_called(unit)}.items():
+            if tap is not None and not can_run(unit, tap):
                 yield UnknownNameError(
                     where=f"survey.unit.{key}",
                     came=repr(tap),
@@ -134,6 +131,11 @@ def _unit_problems(survey: Survey) -> Iterator[InchwaterError]:
                 came=repr(word),
                 right=f"a burning appliance is {', '.join(VENTING)}",
             )
+
+
+def _called(unit: Unit) -> dict[str, str | None]:
+    """The tap of each call, by where it stands in the document."""
+    return {f"calls.{call}": tap for call, tap in unit.calls.items()}
 
 
 # --- ids and what points at them ---------------------------------------------------------------
@@ -274,6 +276,15 @@ def _doubts(job: Job) -> Iterator[DoubtError]:
                 came=f"{came} the cabinet of {_an(survey.unit.kind)}",
                 right="a furnace has its coil on top, air handlers and packaged units inside",
                 do="Look again, and keep it if it is so.",
+            )
+    for key, tap in {"tap": survey.unit.tap, **_called(survey.unit)}.items():
+        said = None if tap is None else tap_guess(survey.unit, tap)
+        if said is not None:
+            yield DoubtError(
+                where=f"survey.unit.{key}",
+                came=f"tap {tap}",
+                right=said[0].lower() + said[1:].removesuffix("."),
+                do="Add two cells of this tap, or keep it if the table has none.",
             )
     yield from layout_doubts(survey)
     yield from fitting_doubts(survey)

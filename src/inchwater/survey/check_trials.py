@@ -10,6 +10,7 @@ from inchwater.errors import InchwaterError, InputError, UnknownNameError
 from inchwater.survey.check_layout import no_way_out, reached_rooms, shut_runs, zones_of
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.ranges import range_of, said_range
+from inchwater.survey.taps import can_run
 from inchwater.survey.trials import Reading, Trial
 from inchwater.survey.unit import CALLS
 
@@ -74,7 +75,7 @@ def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[In
         kind, colon, id_ = key.partition(":")
         if key == "tap":
             taps = survey.unit.table.taps if survey.unit.table is not None else (state,)
-            if state not in taps:
+            if not can_run(survey.unit, state):
                 yield UnknownNameError(
                     where=at, came=repr(state), right=f"the table has taps {', '.join(taps)}"
                 )
