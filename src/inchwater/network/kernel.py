@@ -28,7 +28,7 @@ _STIFF = 1e-4  # share of the chord below which a square loss keeps its slope [-
 _RISE = 0.25  # least slope of a leg behind a tee, of its slope without the tee [-]
 _SHORTEST = 1e-4  # of a step that is halved because it does not help [-]
 _DECADE = 2.0 / log(10.0)
-_STILL = 1e-4  # change of 1/sqrt(f) at which Newton on Colebrook, which squares errors, stops [-]
+_STILL = 1e-3  # change of 1/sqrt(f) at which Newton on Colebrook, which squares errors, stops [-]
 _MOST = 4.0  # times the design airflow: more than any blower moves [-]
 _HEAD = 100.0  # pressure that residuals of paths are weighed by against those of flows [Pa]
 _ROUNDING = 1e-24  # sum of weighed squares that cannot fall any further [-]
@@ -44,17 +44,19 @@ def _drag(reynolds: float, rough: float, x: float) -> tuple[float, float, float]
     """
     turbulent = max(reynolds, LAMINAR_END)
     b = 2.51 / turbulent
-    inside = rough + b * x
+    share = 0.0
     for _ in range(20):
-        step = (x + _DECADE * np.log(inside)) / (1.0 + _DECADE * b / inside)
-        x -= step
         inside = rough + b * x
+        # One division for both the step and, near enough, the slope of the factor.
+        part = 1.0 / (inside + _DECADE * b)
+        share = _DECADE * b * part
+        step = (x + _DECADE * np.log(inside)) * inside * part
+        x -= step
         if abs(step) <= _STILL * x:
             break
     factor = 1.0 / (x * x)
-    share = _DECADE * b / inside
     drag = factor * turbulent
-    slope = factor * (1.0 - 2.0 * share / (1.0 + share))
+    slope = factor * (1.0 - 2.0 * share)
     if reynolds < TURBULENT_START:
         span = TURBULENT_START - LAMINAR_END
         at = min(max((reynolds - LAMINAR_END) / span, 0.0), 1.0)
@@ -291,7 +293,7 @@ def work(
         rounds, length, before, at_change = 0, 1.0, np.inf, 0
         while True:
             # --- all parts at the flows of the trial ------------------------------------------
-            unit_flow, entry_rise = 0.0, 0.0
+            unit_flow, entry_rise, lost = 0.0, 0.0, 0.0
             worst, worst_at, squares = 0.0, -1, 0.0
             for e in range(edges):
                 q = trial[e]
@@ -337,8 +339,10 @@ def work(
                 elif on_supply[e]:
                     here = end_trial[0] - drop[e]
                     unit_flow += trial[e]
+                    lost += trial[e]
                 else:
                     here = end_trial[1] - drop[e]
+                    lost -= trial[e]
                 below[e] = here
                 if is_leaf[e]:
                     room = behind[e]
@@ -397,8 +401,9 @@ def work(
                 flow[:] = trial
                 ends[:] = end_trial
                 head = max(ends[0] + ends[1], 1.0)
-                out.path[v] = worst / head
-                out.mass[v] = abs(unit_flow - fan) / p.design
+                # Where the blower stands off its curve is a residual of its path, like any drop.
+                out.path[v] = max(worst / head, abs(unit_flow - fan) / p.design)
+                out.mass[v] = abs(lost) / p.design
                 done = out.path[v] <= job.path_tolerance and out.mass[v] <= job.mass_tolerance
                 if done or rounds == job.rounds or not np.isfinite(merit):
                     break
@@ -557,7 +562,8 @@ def work(
             end_trial[:] = end_new
 
         if changes == 0:
-            out.worst[v] = worst_at
+            # An edge, or -1 where the blower is furthest from rest.
+            out.worst[v] = worst_at if worst / head >= abs(unit_flow - fan) / p.design else -1
             out.rounds[v] = rounds
             out.entry[v] = at
             out.fan[v] = fan

@@ -10,19 +10,22 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.errors import PartError
-from inchwater.network.elements import Array, Network
+from inchwater.network.elements import Array, Network, Values
 from inchwater.network.program import Found, Given, Job, Program, Tangent, found, program, tangent
 from inchwater.network.resistances import Coefficients, coefficients
 from inchwater.network.rest import MASS_TOLERANCE, PATH_TOLERANCE, refuse
 
-# Variants that are solved at a time; the memory beyond the results is that of one chunk's
-# resistances for each thread: about 8 bytes times (edges * 2 + ducts + laws) for each variant.
-CHUNK = 4096
+Rows = slice | NDArray[np.intp]
+Made = Callable[[Rows], Coefficients]
+# Variants that are made and solved at a time, few enough to stay near the processor: the memory
+# beyond the results is one chunk's for each thread, 8 bytes * (2 edges + ducts + laws + tees) each.
+CHUNK = 1024
 # Rounds of Newton after which a variant is given up. [-]
 MAX_ROUNDS = 60
 _PROGRAM = "_program"
@@ -31,11 +34,15 @@ _AGAIN = _SOLVE._replace(careful=True)
 _LOOK = _SOLVE._replace(rounds=0, as_found=True)
 
 
-def newton(network: Network, given: Coefficients, threads: int = 1) -> Found:
+def newton(network: Network, made: Made, size: int, threads: int = 1) -> Found:
     """All variants of a network at rest.
 
     Parameters
     ----------
+    made : function of rows
+        Makes the resistances of some of the variants, so that those of all need not exist at once.
+    size : int
+        Number of variants. [-]
     threads : int
         How many chunks are worked on at the same time; results do not depend on it. [-]
 
@@ -47,27 +54,44 @@ def newton(network: Network, given: Coefficients, threads: int = 1) -> Found:
         If the network is no tree, or no air can leave it.
     """
     p = prepared(network)
-    size, edges = given.scale.shape
-    ends = 2 + len(network.rooms)
+    edges, ends = len(network.edges), 2 + len(network.rooms)
     result = found(size, edges, ends)
-    _in_chunks(
-        size,
-        threads,
-        lambda rows: _work(
-            p, _rows(given, rows), _SOLVE, Found(*(field[rows] for field in result))
-        ),
-    )
+
+    def one(rows: slice) -> None:
+        _work(p, _plain(made(rows)), _SOLVE, Found(*(field[rows] for field in result)))
+
+    _in_chunks(size, threads, one)
     bad = _bad(result)
     if np.any(bad):
         rows = np.flatnonzero(bad)
+        given = made(rows)
         second = found(len(rows), edges, ends)
-        _work(p, _rows(given, rows), _AGAIN, second)
+        _work(p, _plain(given), _AGAIN, second)
         for whole, part in zip(result, second, strict=True):
             whole[rows] = part
-        bad = _bad(result)
-        if np.any(bad):
-            refuse(network, given, result, bad)
+        if np.any(_bad(second)):
+            refuse(network, given, second, _bad(second), size)
     return result
+
+
+def of_values(network: Network, values: Values, size: int) -> Made:
+    """Makes the resistances of rows for parameter values, arrays (sample,)."""
+
+    def made(rows: Rows) -> Coefficients:
+        count = len(rows) if isinstance(rows, np.ndarray) else rows.stop - rows.start
+        some = {
+            name: value[rows] if len(value) == size else value for name, value in values.items()
+        }
+        return coefficients(network, some, count)
+
+    return made
+
+
+def of_given(given: Coefficients) -> Made:
+    """Takes the resistances of rows from those of all."""
+    return lambda rows: Coefficients(
+        **{field.name: getattr(given, field.name)[rows] for field in fields(Coefficients)}
+    )
 
 
 def _bad(result: Found) -> NDArray[np.bool_]:
@@ -113,7 +137,7 @@ def _prepare(network: Network) -> Program:
         )
     p = program(network)
     result = found(1, len(network.edges), 2 + len(network.rooms))
-    _work(p, _rows(coefficients(network, {}, 1), slice(0, 1)), _SOLVE, result)
+    _work(p, _plain(coefficients(network, {}, 1)), _SOLVE, result)
     flow = result.flow[0]
     if not np.all(np.isfinite(flow)) or not result.path[0] <= PATH_TOLERANCE:
         # The variants may still be solvable; they start from equal shares.
@@ -121,8 +145,8 @@ def _prepare(network: Network) -> Program:
     return program(network, flow, float(result.entry[0]))
 
 
-def _rows(given: Coefficients, rows: slice | NDArray[np.intp]) -> Given:
-    return Given(*(np.ascontiguousarray(getattr(given, name)[rows]) for name in Given._fields))
+def _plain(given: Coefficients) -> Given:
+    return Given(*(np.ascontiguousarray(getattr(given, name)) for name in Given._fields))
 
 
 def looked_at(network: Network, given: Coefficients, flow: Array, ends: Array) -> Found:
@@ -136,7 +160,7 @@ def looked_at(network: Network, given: Coefficients, flow: Array, ends: Array) -
     size, edges = flow.shape
     result = found(size, edges, ends.shape[1])
     result.flow[:], result.ends[:] = flow, ends
-    _work(prepared(network), _rows(given, slice(None)), _LOOK, result)
+    _work(prepared(network), _plain(given), _LOOK, result)
     return result
 
 
@@ -156,7 +180,7 @@ def answers(
 
     size, edges = at.flow.shape
     result = tangent(len(added), size, edges, at.ends.shape[1])
-    work(prepared(network), _rows(given, slice(None)), _LOOK, at, added, blown, result)
+    work(prepared(network), _plain(given), _LOOK, at, added, blown, result)
     return result
 
 

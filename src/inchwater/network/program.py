@@ -49,9 +49,7 @@ class Program(NamedTuple):
     tee_curve: Any  # (tee, piece, 4) cubic of each piece of the flow ratio [-]
     tee_scale: Any  # (tee,) velocity pressure per common flow squared [Pa s2/m6]
     tee_anchor: Any  # (tee,) coefficient from which its factor counts [-]
-    tee_nominal: (
-        Any  # (tee, 2) loss over own flow squared there, fixed and by factor
-    )
+    tee_nominal: Any  # (tee, 2) loss over own flow squared there, fixed and by factor
     fan_x: Any  # (tap, point) pressures of the curve, padded [Pa]
     fan_left: Any  # (tap, piece)
     fan_power: Any  # (tap, 4, piece)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from inchwater.network.elements import Array, Local, Network, Power, Values, product
+from inchwater.network.elements import Array, Fan, Local, Network, Power, Values, product
 from inchwater.parts import flex
 from inchwater.parts.laws import PowerLaw
 
@@ -73,9 +73,6 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
         if edge.tee is not None:
             tee.append(product(edge.tee.by, values, size))
     fan = network.fan
-    share = np.ones((size, 1))
-    if fan.tap_by is not None and len(fan.curves) > 1:
-        share = _tap_shares(values.get(fan.tap_by, np.full(size, 0.5)), len(fan.curves))
     references = [_law(ref, network) * product(ref.by, values, size) for ref in fan.references]
     return Coefficients(
         friction=np.stack(friction, axis=1) if friction else np.zeros((size, 0)),
@@ -84,13 +81,16 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
         tee=np.stack(tee, axis=1) if tee else np.zeros((size, 0)),
         scale=np.ones((size, len(network.edges))),
         level=product(fan.level, values, size),
-        share=share,
+        share=tap_shares(fan, values, size),
         references=np.stack(references, axis=1) if references else np.zeros((size, 0)),
         steepness=product(((fan.beyond_by, 1.0),) if fan.beyond_by else (), values, size),
     )
 
 
-def _tap_shares(place: Array, count: int) -> Array:
+def tap_shares(fan: Fan, values: Values, size: int) -> Array:
     """Weights of the taps for a place between the first (0) and the last (1).  [sample, tap]"""
-    along = np.clip(place, 0.0, 1.0) * (count - 1)
+    count = len(fan.curves)
+    if fan.tap_by is None or count == 1:
+        return np.ones((size, 1))
+    along = np.clip(values.get(fan.tap_by, np.full(size, 0.5)), 0.0, 1.0) * (count - 1)
     return np.maximum(0.0, 1.0 - np.abs(along[:, None] - np.arange(count)[None, :]))

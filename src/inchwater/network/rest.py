@@ -12,13 +12,19 @@ from inchwater.network.elements import Network
 from inchwater.network.program import Found
 from inchwater.network.resistances import Coefficients
 
-# Accepted residuals: each path against the fan's pressure, mass against the fan's flow.
+# Accepted residuals: each path, the blower's among them, and the air that is lost on the way.
 PATH_TOLERANCE = 1e-6
 MASS_TOLERANCE = 1e-9
 
 
-def refuse(network: Network, given: Coefficients, found: Found, bad: NDArray[np.bool_]) -> NoReturn:
+def refuse(
+    network: Network, given: Coefficients, found: Found, bad: NDArray[np.bool_], size: int
+) -> NoReturn:
     """Say which part keeps the first of the variants in ``bad`` (sample,) from coming to rest.
+
+    ``size`` is the number of all variants, of which ``given`` and ``found`` hold some. [-]
+
+    ``size`` is the number of all variants, of which ``given`` and ``found`` may hold some. [-]
 
     Raises
     ------
@@ -27,7 +33,7 @@ def refuse(network: Network, given: Coefficients, found: Found, bad: NDArray[np.
     """
     rows = np.flatnonzero(bad | ~np.isfinite(found.ends).all(axis=1))
     row = int(rows[0])
-    came = f"{len(rows)} of {len(bad)} variants that did not come to rest"
+    came = f"{len(rows)} of {size} variants that did not come to rest"
     broken = _not_a_number(network, given, row)
     if broken is not None:
         raise ConvergenceError(
@@ -37,7 +43,7 @@ def refuse(network: Network, given: Coefficients, found: Found, bad: NDArray[np.
             do=f"Look at the sizes and losses typed for {broken}.",
         )
     worst = int(found.worst[row])
-    if found.mass[row] > found.path[row] or worst < 0:
+    if worst < 0:
         raise ConvergenceError(
             where="blower",
             came=came,

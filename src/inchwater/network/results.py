@@ -7,16 +7,16 @@ at that place.  All arrays have the axis (sample,).
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
 from inchwater.errors import OutsideTableError, UnknownNameError
 from inchwater.network.elements import Array, Leaf, Network, Values
-from inchwater.network.newton import newton, unit_flow
+from inchwater.network.newton import newton, of_given, of_values, unit_flow
 from inchwater.network.program import Found
-from inchwater.network.resistances import Coefficients, coefficients
+from inchwater.network.resistances import Coefficients, coefficients, tap_shares
 from inchwater.network.sensitivity import Nudge, nudge
 from inchwater.parts import blowers
 from inchwater.quantity import Estimate, said
@@ -36,13 +36,20 @@ class Solution:
     network: Network
     values: Values
     found: Found
-    given: Coefficients
+    set_to: Coefficients | None = None
     nudges: Mapping[str, Nudge] = field(default_factory=dict)
 
     @property
     def size(self) -> int:
         """Number of variants. [-]"""
         return len(self.found.entry)
+
+    @cached_property
+    def given(self) -> Coefficients:
+        """Resistances of all variants, made again from the values unless they were set."""
+        if self.set_to is not None:
+            return self.set_to
+        return coefficients(self.network, self.values, self.size)
 
     @property
     def supply(self) -> Array:
@@ -173,10 +180,17 @@ class Solution:
         return np.asarray(self.found.entry)
 
     @cached_property
+    def share(self) -> Array:
+        """Weights of the blower's taps (sample, tap), where the tap is not known. [-]"""
+        if self.set_to is not None:
+            return self.set_to.share
+        return tap_shares(self.network.fan, self.values, self.size)
+
+    @cached_property
     def beyond(self) -> Array:
         """How far outside the blower table the entry lies, 0 inside (sample,). [Pa]"""
         far = [np.abs(curve.beyond(self.entry)) for curve in self.network.fan.curves]
-        return np.asarray(np.sum([self.given.share[:, k] * f for k, f in enumerate(far)], axis=0))
+        return np.asarray(np.sum([self.share[:, k] * f for k, f in enumerate(far)], axis=0))
 
     @cached_property
     def power(self) -> Array | None:
@@ -187,7 +201,7 @@ class Solution:
             watts = curve.power(self.entry)
             if watts is None:
                 return None
-            total = total + self.given.share[:, k] * watts
+            total = total + self.share[:, k] * watts
         for name, exponent in fan.power_by:
             total = total * self._value(name, 1.0) ** exponent
         # A table's watts are for standard air; at a given speed they go with density.
@@ -245,7 +259,6 @@ class Solution:
                 self.network,
                 values,
                 moved.moved(self.found, sign),
-                coefficients(self.network, values, self.size),
             ).output(output)
             for values, sign in ((moved.low, -1.0), (moved.high, 1.0))
         )
@@ -304,14 +317,15 @@ def solve(
 
     Notes
     -----
-    Variants are solved in chunks of :data:`newton.CHUNK`.  The result holds
-    8 · variants · (2 · edges + 8) bytes, the resistances about 8 · variants · (2 · edges + ducts +
-    laws + 8) more.
+    Variants are made and solved in chunks of :data:`newton.CHUNK`.  The result holds 8 · variants ·
+    (2 · edges + 8) bytes beside the values; the resistances of all variants exist only if they are
+    given, or asked for.
     """
     if size is None:
         size = len(next(iter(values.values()))) if values else 1
-    if given is None:
-        given = coefficients(network, values, size)
-    found = newton(network, given, threads)
-    nudges = {name: nudge(network, values, given, found, name) for name in wrt}
-    return Solution(network, values, found, given, nudges)
+    made = of_values(network, values, size) if given is None else of_given(given)
+    solution = Solution(network, values, newton(network, made, size, threads), given)
+    if not wrt:
+        return solution
+    nudges = {name: nudge(network, values, solution.given, solution.found, name) for name in wrt}
+    return replace(solution, nudges=nudges)
