@@ -104,16 +104,20 @@ def own_sources(key: str) -> tuple[str, ...]:
     A part of ``own`` such as ``parts/data/flex.csv factor*`` is read from the source and place of
     the rows of that data file; any other part is the source itself.
     """
-    found: dict[str, None] = {}
+    found: dict[str, dict[str, None]] = {}
     for part in formulas()[key].own:
         if not (match := DATA_ROW.fullmatch(part)):
-            found[part] = None
+            found.setdefault(part, {})
             continue
         rows = [r for r in _rows(SOURCE / f"{match[1]}.csv") if fnmatchcase(r["key"], match[2])]
         assert rows, f"{key}: no row {match[2]!r} in {match[1]}.csv"
         for row in rows:
-            found[f"{row['source']} ({row['place']})" if row["place"] else row["source"]] = None
-    return tuple(found)
+            places = found.setdefault(row["source"], {})
+            if row["place"] and not row["place"].startswith("same"):
+                places[row["place"]] = None
+    return tuple(
+        f"{source} ({'; '.join(places)})" if places else source for source, places in found.items()
+    )
 
 
 def publications_in(text: str) -> set[str]:

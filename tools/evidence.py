@@ -10,6 +10,7 @@ import json
 import subprocess
 import sys
 import tempfile
+from itertools import pairwise
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -51,7 +52,7 @@ def collect() -> list[evidence.Record]:
     """
     with tempfile.TemporaryDirectory(prefix="inchwater-evidence-") as folder:
         target = Path(folder) / "evidence.json"
-        command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"]
+        command = [sys.executable, "-m", "pytest", "-q", "--tb=line", "-p", "no:cacheprovider"]
         done = subprocess.run(
             [*command, "--evidence", str(target), "tests/references"],
             cwd=ROOT,
@@ -111,12 +112,14 @@ def tolerance(record: evidence.Record) -> str:
     return " or ".join(told) if told else "the range"
 
 
-def row_of(record: evidence.Record) -> str:
-    """A record as a row of its formula's table."""
+def row_of(record: evidence.Record, before: evidence.Record | None) -> str:
+    """A record as a row of its table; document and place only where the row above has others."""
     says = " to ".join(number(end) for end in record.says)
+    another = before is None or before.source != record.source
+    elsewhere = another or before is None or before.place != record.place
     cells = [
-        evidence.publications()[record.source].title,
-        record.place,
+        evidence.publications()[record.source].title if another else "",
+        record.place if elsewhere else "",
         record.case,
         f"{says} {record.unit}".strip(),
         f"{number(record.got)} {record.unit}".strip(),
@@ -169,7 +172,10 @@ def anchor(key: str) -> str:
 
 def grouped(records: list[evidence.Record]) -> dict[str, list[evidence.Record]]:
     """The records by formula, in the order of formulas.csv."""
+    sources = list(dict.fromkeys(record.source for record in records))
     found = {key: [r for r in records if r.formula == key] for key in evidence.formulas()}
+    for mine in found.values():
+        mine.sort(key=lambda record: (sources.index(record.source), record.place))
     return {key: mine for key, mine in found.items() if mine}
 
 
@@ -194,7 +200,7 @@ def page(records: list[evidence.Record]) -> str:
             "",
             "| document | place | case | says | ours | difference | tolerance | status |",
             "|---|---|---|---|---|---|---|---|",
-            *map(row_of, mine),
+            *(row_of(record, before) for before, record in pairwise([None, *mine])),
         ]
     return "\n".join(lines) + "\n"
 

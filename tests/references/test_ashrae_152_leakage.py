@@ -77,3 +77,19 @@ def test_an_inch_below_a_door(check):
             rel=tolerance,
             status=status,
         )
+
+
+def test_an_inch_square_of_grille_for_each_cfm(check):
+    """The trade gives a shut room 1 in2 of grille for each cfm; ours pass that at 2.5 Pa (20 %)."""
+    law, _ = transfers.grille_pair_law(to_si(12.0, "in"), to_si(8.0, "in"))
+    check(
+        formula="transfer grille",
+        source="trade",
+        place="1 in² of grille face for each cfm of supply",
+        case="a pair of 12 × 8 in at 2.5 Pa",
+        says=96,
+        got=from_si(float(law.flow(2.5)), "cfm"),
+        unit="cfm",
+        rel=0.20,
+        status="common practice",
+    )

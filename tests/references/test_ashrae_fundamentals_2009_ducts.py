@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from inchwater.parts import ducts, flex
-from inchwater.parts.fittings import loss
 from inchwater.parts.fitting_forms import typical_reynolds
+from inchwater.parts.fittings import loss
 from inchwater.parts.sections import Section
 from inchwater.units import to_si
 

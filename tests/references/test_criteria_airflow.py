@@ -72,13 +72,39 @@ def test_a_deviation_is_installed_less_design_over_design():
 
 
 # 2008 California RA3.3 table: standard design 350, default assumption 300 cfm/ton (read, re-post)
-def test_the_floors_are_those_of_the_californian_table():
+@pytest.mark.parametrize(
+    ("formula", "key", "case", "says"),
+    [
+        ("airflow window", "airflow-per-ton", "standard design", 350),
+        ("icing floor", "icing", "default assumption", 300),
+    ],
+)
+def test_the_floors_are_those_of_the_californian_table(check, formula, key, case, says):
     """The low bound of the window is its standard design, the icing floor its default."""
-    assert from_si(criteria()["airflow-per-ton"].low, "cfm_ton") == pytest.approx(350)
-    assert from_si(criteria()["icing"].low, "cfm_ton") == pytest.approx(300)
+    check(
+        formula=formula,
+        source="california-2008",
+        place="RA3 p. 21",
+        case=case,
+        says=says,
+        got=from_si(criteria()[key].low, "cfm_ton"),
+        unit="cfm/ton",
+        rel=1e-6,
+        status="read",
+    )
 
 
-def test_the_example_of_the_page_is_wanted_at_a_thousand():
-    """2.5 ton at the nominal 400 cfm/ton of AF-04 (HVACR Business, July 2019) want 1,000 cfm."""
+def test_the_example_of_the_page_is_wanted_at_a_thousand(check):
+    """2.5 ton at the nominal 400 cfm/ton (HVACR Business, July 2019) want 1,000 cfm."""
     wanted = goal(three_numbers().survey, Targets())
-    assert from_si(wanted.middle, "cfm") == pytest.approx(2.5 * 400)
+    check(
+        formula="nominal airflow",
+        source="hvacr-business",
+        place="nominal 400 cfm/ton",
+        case="2.5 ton",
+        says=1000,
+        got=from_si(wanted.middle, "cfm"),
+        unit="cfm",
+        rel=1e-6,
+        status="read",
+    )

@@ -53,21 +53,41 @@ def test_face_velocity_follows_the_nominal_face(width, height, flows):
     ("tons", "area"),
     [(1.5, 500), (2.0, 600), (2.5, 800), (3.0, 900), (3.5, 1000), (4.0, 1200), (5.0, 1500)],
 )
-def test_returns_sized_by_the_californian_tables_meet_the_filter_face_limit(tons, area):
+def test_returns_sized_by_the_californian_tables_meet_the_filter_face_limit(check, tons, area):
     """At 350 cfm/ton their faces lie at 151 to 176 fpm, far inside 300 fpm."""
     prediction = with_filter(area / 20, 20, 350 * tons)
     velocity = from_si(face_velocities(prediction, prediction.survey)["f1"][0], "fpm")
-    assert 151 - 0.5 <= velocity <= 176 + 0.5
+    check(
+        formula="face velocity",
+        source="california-150",
+        place="Tables 150.0-B and 150.0-C, 151 to 176 fpm at 350 cfm/ton",
+        case=f"{tons:g} ton, {area} in² of grille",
+        says=(151, 176),
+        got=velocity,
+        unit="fpm",
+        abs=0.5,
+        status="read",
+    )
     judged = {one.id: one for one in judge(prediction, prediction.survey, Targets())}
     assert judged["filter-face"].verdict == "met"
 
 
 # A grille maker's engineering page, p. 78: 2 cfm per in2 of filter is 288 fpm gross; limit 300
-def test_two_cfm_per_square_inch_just_meets_the_limit():
+def test_two_cfm_per_square_inch_just_meets_the_limit(check):
     """A 20 x 20 with 800 cfm runs at 288 fpm and meets 300; with 850 it does not."""
     prediction = with_filter(20, 20, 800)
     velocity = face_velocities(prediction, prediction.survey)["f1"][0]
-    assert from_si(velocity, "fpm") == pytest.approx(288)
+    check(
+        formula="face velocity",
+        source="filter-page",
+        place="p. 78, 2 cfm per in² of filter",
+        case="800 cfm through 20 × 20 in",
+        says=288,
+        got=from_si(velocity, "fpm"),
+        unit="fpm",
+        rel=1e-3,
+        status="read",
+    )
     for flow, word in ((800, "met"), (850, "not met")):
         prediction = with_filter(20, 20, flow)
         judged = {one.id: one for one in judge(prediction, prediction.survey, Targets())}
@@ -98,3 +118,18 @@ def test_the_filter_drop_of_the_californian_path_is_half_the_usual_allowance():
     assert printed.high == pytest.approx(12.5, abs=0.05)
     assert criteria()["filter-drop"].high == pytest.approx(2 * printed.high)
     assert to_si(0.10, "inwc") == pytest.approx(25, abs=0.1)
+
+
+def test_what_design_allows_a_filter(check):
+    """A trade article quotes residential duct design: 0.10 in. w.c. of the filter."""
+    check(
+        formula="filter allowance",
+        source="energy-vanguard",
+        place="article on filters, quoting duct design",
+        case="clean filter",
+        says=0.10,
+        got=from_si(criteria()["filter-drop"].high, "inwc"),
+        unit="in. w.c.",
+        rel=1e-6,
+        status="read",
+    )

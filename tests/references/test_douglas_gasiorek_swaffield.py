@@ -25,7 +25,9 @@ def fan_pressure(flow: float, *ducts_in_series: tuple[float, float, float, float
     A blower that moves the stated flow whatever the pressure; a duct with another flow than the
     fan's stands for its share of it by the square of the flows.
     """
-    steep = LinearCurve.of([(from_si(flow, "cfm") * f, p) for f, p in ((1.0001, 0.0), (0.9999, 20))])
+    steep = LinearCurve.of(
+        [(from_si(flow, "cfm") * f, p) for f, p in ((1.0001, 0.0), (0.9999, 20))]
+    )
     by_hand = ByHand(steep, air=AIR)
     at = []
     for index, (own, area, over_diameter, loss) in enumerate(ducts_in_series):

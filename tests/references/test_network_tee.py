@@ -21,8 +21,8 @@ METAL, FLEX = to_si(0.0003, "ft"), to_si(0.003, "ft")
 TRUNK = Section("rectangular", to_si(14.0, "in"), to_si(8.0, "in"))
 RATIO = circle_area(to_si(6.0, "in")) / TRUNK.area
 
-# By the angle of the take-off: cfm of branch, run, trunk; in. w.c. of the trunk's loss, the branch's
-# friction, local and tee losses together, and the run's.
+# By the angle of the take-off: cfm of branch, run, trunk; in. w.c. over the trunk, over the branch
+# (tee, friction and local losses) and over the run.
 PRINTED = {
     90: {
         "branch": 116.357,
