@@ -12,6 +12,7 @@ from inchwater.answer import answer
 from inchwater.calibration import calibrate
 from inchwater.calibration.priors import Prior
 from inchwater.errors import NotPossibleError, UnknownNameError
+from inchwater.findings.watts import tap_in_use
 from inchwater.forecast import predict
 from inchwater.network import compile_network, solve
 from inchwater.network.compile_fan import running, tap_how, tap_in_force, tap_note
@@ -274,6 +275,13 @@ def test_a_low_stage_runs_the_upper_stage_s_tap_or_a_slower_one():
     assert running(nobody, nobody.table, low).taps == ("5", "4", "3")
     said = replace(unit, calls={"cooling": "4", "cooling-low": "3"})
     assert running(said, said.table, low).taps == ("3",)
+
+
+def test_watts_of_a_low_stage_are_not_held_against_the_upper_one():
+    """Nobody said what the first stage runs on: its watts are no doubt about the second's tap."""
+    survey = with_unit(attic(tap="5"), calls={"cooling": "5"})
+    assert tap_in_use(survey, trial(condition={"call": "cooling-low"}, power=360)) is None
+    assert tap_in_use(survey, trial(condition=COOLING, power=360)) == "5"
 
 
 def test_both_stages_of_cooling_wet_the_coil():

@@ -78,10 +78,10 @@ def watts_doubts(
 
 
 def tap_in_use(survey: Survey, trial: Trial) -> str | None:
-    """The tap of a trial: its own, or that of its call, or the unit's."""
-    unit = survey.unit
-    called = unit.calls.get(trial.condition.get("call", ""))
-    return trial.condition.get("tap") or called or unit.tap
+    """The tap of a trial: its own, or that of its call, or the unit's; None if nobody knows."""
+    from inchwater.network.compile_fan import tap_in_force
+
+    return tap_in_force(survey.unit, trial.condition)
 
 
 def _cells(survey: Survey, tesp: float) -> Iterator[_Cell]:
