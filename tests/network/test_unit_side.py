@@ -354,6 +354,17 @@ def test_one_cell_of_the_tap_in_use_makes_its_curve():
     assert airflow(survey) == pytest.approx(airflow(attic(tap="3")), rel=0.02)
 
 
+def test_watts_of_a_filled_tap_are_less_certain_too():
+    """By the cube of the speed: near to the printed ones, with a width of their own."""
+    rows = blower({tap: TORQUE[tap] for tap in ("5", "4")}).rows
+    cell = TableRow("3", to_si(0.5, "inwc"), to_si(1215, "cfm"))
+    survey = with_unit(attic(tap="3"), table=replace(attic().unit.table, rows=(*rows, cell)))
+    network, whole = (compile_network(each, COOLING) for each in (survey, attic(tap="3")))
+    assert middle(network).power[0] == pytest.approx(middle(whole).power[0], rel=0.05)
+    assert "unit:tap-missing-watts:3" in dict(network.fan.power_by)
+    assert "unit:tap-missing-watts:3" not in dict(whole.fan.power_by)
+
+
 def test_a_tap_of_which_nothing_is_known_is_refused():
     """A name that says nothing of its place: the taps of the table are listed."""
     with pytest.raises(UnknownNameError) as caught:

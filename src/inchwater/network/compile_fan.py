@@ -238,6 +238,10 @@ def _power_by(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) 
         name = f"unit:volts-power:{state['volts']}"
         volts = Parameter(name, "voltage", sigma=float(spread), median=float(factor))
         by.append((bench.unknown(volts), 1.0))
+    if now.sigma_ln > 0.0:
+        sigma = coefficients.value("blowers", "fan law sigma_ln watts")
+        filled = Parameter(f"unit:tap-missing-watts:{now.own}", "tap-missing", sigma=sigma)
+        by.append((bench.unknown(filled), 1.0))
     rounding = max(table_noise(unit.table.rows, tap).power or 0.0 for tap in now.printed)
     if rounding > 0.0:
         name = f"unit:rounding-watts:{'+'.join(now.printed)}"
