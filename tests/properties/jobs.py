@@ -72,10 +72,12 @@ def ducts(draw, ends: bool = True):
     material = draw(st.sampled_from([None, "flex", "metal", "pvc", "ductboard", "lined"]))
     flex = material in (None, "flex")
     shape = draw(st.sampled_from([None, "round", "rectangular", "oval"]))
+    if material == "flex":
+        shape = draw(st.sampled_from([None, "round"]))
     sides = [draw(maybe(facts("duct_side"))) for _ in range(2)]
     if shape == "oval" and None not in sides:
         sides.sort(key=lambda side: -side.si)
-    is_round = shape == "round" or (shape is None and draw(st.booleans()))
+    is_round = shape == "round" or (shape is None and (material == "flex" or draw(st.booleans())))
     return Duct(
         material,
         draw(maybe(facts("flex_diameter"))) if is_round else None,

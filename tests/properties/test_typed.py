@@ -70,6 +70,33 @@ def test_any_line_is_runs_or_an_error_of_ours(text):
         assert sum(group.count for group in outcome) == len(supply_of(outcome).branches)
 
 
+said_of_runs = st.lists(
+    st.sampled_from(
+        [
+            *("two", "3", "6", "8x12", "3-1/4 x 10", "1/0", "½", "6-inch", '10"', "20 ft", "5 m"),
+            *("flex", "spiral", "lined metal", "pvc", "oval", "round", "rectangular", "slack"),
+            *("about", "~", "sag", "sagging", "hangers every", "hung", "apart", "every", "4 in"),
+            *("damper", "dampers", "half", "three-quarters", "shut", "open", "at", "30°", "110°"),
+            *("registers", "register of", "x", "by", "and", ";", "plus", "between hangers", "-"),
+        ]
+    ),
+    max_size=9,
+).map(" ".join)
+
+
+@given(said_of_runs)
+def test_any_words_about_runs_are_runs_or_an_error_of_ours(text):
+    """What a technician says, in any order, twice, or half of it."""
+    outcome = attempt(parse_runs, text)
+    if isinstance(outcome, InchwaterError):
+        assert outcome.came
+        assert outcome.right
+        return
+    supply = supply_of(outcome)
+    meant = [group.duct for group in outcome for _ in range(group.count)]
+    assert [run.duct for run in supply.runs] == meant
+
+
 @given(st.integers(0, 999_999_999), st.integers(0, 99))
 def test_every_way_to_write_a_number_is_that_number(whole, hundredths):
     """Grouped or not, with point or comma: the same number."""
@@ -142,7 +169,7 @@ groups = st.lists(
         lengths,
         st.booleans(),
         st.sampled_from([None, "tight", "slack", "draped", "kinked"]),
-        st.sampled_from([None, "flex", "metal", "duct board"]),
+        st.sampled_from([None, "flex", "metal", "duct board", "pvc", "lined"]),
     ),
     min_size=1,
     max_size=4,
@@ -154,7 +181,7 @@ def test_runs_are_understood_as_they_were_meant(said, between, marks):
     """Whatever was said of each group, in words or in marks, comes out of the line."""
     lines, meant = [], []
     for count, inches, feet, about, slack, material in said:
-        hangs = None if material in ("metal", "duct board") else slack
+        hangs = None if material in ("metal", "duct board", "pvc", "lined") else slack
         size = f'{inches}"' if marks else f"{inches}-inch"
         long = f"{feet}'" if marks else f"{feet} ft"
         words = [str(count), size, f"about {long}" if about else long, hangs, material]

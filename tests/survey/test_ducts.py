@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from inchwater.survey import Branch, Duct, Supply, filled
 from tests.survey.houses import fact, house
 
@@ -28,6 +30,15 @@ def test_a_run_of_another_shape_takes_no_size_of_the_others():
     assert (stack.diameter, stack.width, stack.length) == (None, fact(10, "in"), fact(25, "ft"))
     assert filled(Duct(shape="oval"), like).diameter is None
     assert filled(Duct(shape="round"), like).diameter == fact(6, "in")
+
+
+def test_a_run_with_sides_is_not_of_the_flex_of_the_others():
+    """A stack among flex runs is of a material that nobody said."""
+    like = Duct("flex", fact(6, "in"), slack="slack")
+    stack = filled(Duct(width=fact(10, "in"), height=fact(4, "in")), like)
+    assert (stack.material, stack.diameter, stack.slack) == (None, None, None)
+    assert filled(Duct(diameter=fact(8, "in")), like).material == "flex"
+    assert filled(Duct(shape="oval"), replace(like, material="metal")).material == "metal"
 
 
 def test_a_run_of_the_same_shape_takes_the_size_that_it_leaves_out():

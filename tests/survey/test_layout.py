@@ -309,6 +309,15 @@ BOTH = (
             "the longer of the two, however it lies. Exchange the two.",
         ),
         (
+            replace(sized(8, 12), material="flex"),
+            "material: a side on flex came; flex is round. "
+            "Give its diameter, or correct its material.",
+        ),
+        (
+            Duct("flex", shape="oval"),
+            "material: oval flex came; flex is round. Give its diameter, or correct its material.",
+        ),
+        (
             Duct(width=fact(8, "ft"), height=fact(8, "in")),
             "width: 8 ft came; the sides of ducts run from 0.17 to 5 ft. Did you mean 8 in?",
         ),

@@ -179,6 +179,13 @@ def _section(where: str, duct: Duct) -> Iterator[InchwaterError]:
             right="round duct has a diameter, rectangular and oval duct a width and a height",
             do="Give its diameter, or correct its shape.",
         )
+    if duct.material == "flex" and (sides or shape in ("rectangular", "oval")):
+        yield InputError(
+            where=f"{where}.material",
+            came=f"{'a side on' if shape in (None, 'round') else shape} flex",
+            right="flex is round",
+            do="Give its diameter, or correct its material.",
+        )
     if (
         shape == "oval"
         and duct.width is not None

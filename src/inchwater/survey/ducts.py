@@ -126,12 +126,16 @@ def shape_of(duct: Duct) -> Shape | None:
 def filled(duct: Duct, like: Duct) -> Duct:
     """``duct`` with every unknown taken from ``like``, as far as that can be of such a duct.
 
-    A duct of another shape takes no size, one that is not flex takes nothing of how the others
-    hang, and one of which somebody said how it hangs keeps to that, and is not of metal.
+    A duct of another shape takes no size, and is not of flex if it has sides.  One that is not flex
+    takes nothing of how the others hang, and one of which somebody said how it hangs keeps to that
+    and is not of metal.
     """
     kept: set[str] = set()
     if not _same_shape(duct, like):
         kept |= {"shape", "diameter", "width", "height"}
+        if like.material == "flex" and shape_of(duct) != "round":
+            # It has sides, so it is not of the flex of the others.
+            kept |= {"material", "slack", "sag", "spacing"}
     if duct.slack is not None or duct.sag is not None:
         kept |= {"slack", "sag"}
     if duct.slack is not None or duct.sag is not None or duct.spacing is not None:
