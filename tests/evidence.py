@@ -162,6 +162,13 @@ def allowed(record: Record) -> float:
     return max(record.rel * abs(nearest), record.abs)
 
 
+def holds(record: Record) -> bool:
+    """Whether a value lies within its tolerance."""
+    # Half a unit of the last kept digit belongs to the rounding, not to the value.
+    slack = 0.5 * 10.0 ** (1 - DIGITS) * _size(record.got)
+    return _size(away(record.says, record.got)) <= allowed(record) + slack
+
+
 def check(
     records: list[Record],
     test: str,
@@ -210,10 +217,7 @@ def check(
     assert len(ends) > 1 or room > 0.0, "a number needs a tolerance"
     assert room <= 0.7 * max(map(_size, ends)) or not any(ends), "this check could hardly fail"
     records.append(record)
-    # Half a unit of the last kept digit belongs to the rounding, not to the value.
-    slack = 0.5 * 10.0 ** (1 - DIGITS) * _size(float(got))
-    found = away(ends, float(got))
-    assert _size(found) <= room + slack, (
+    assert holds(record), (
         f"{formula}: {publications()[source].title}, {place}, {case}: says "
         f"{' to '.join(f'{end:g}' for end in ends)} {unit}, we get {got:g} (tolerance {room:g})"
     )

@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 import tempfile
@@ -42,28 +43,43 @@ chart is read to 8 %. A tolerance tells what a document can say, not what we wou
 """
 
 
+def run(*options: str, **environment: str) -> tuple[str, list[evidence.Record]]:
+    """Run the checks in a fresh interpreter: what failed, in the tests' own words, and all records.
+
+    Parameters
+    ----------
+    options, environment
+        Further options of pytest, further variables of its environment.
+    """
+    path = os.pathsep.join([str(ROOT), str(ROOT / "src")])
+    command = [sys.executable, "-m", "pytest", "-q", "--tb=line", "-p", "no:cacheprovider"]
+    with tempfile.TemporaryDirectory(prefix="inchwater-evidence-") as folder:
+        target = Path(folder) / "evidence.json"
+        done = subprocess.run(
+            [*command, *options, "--evidence", str(target), "tests/references"],
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": path, **environment},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        rows = json.loads(target.read_text("utf-8")) if target.exists() else []
+    records = [evidence.Record(**{**row, "says": tuple(row["says"])}) for row in rows]
+    return f"{done.stdout}{done.stderr}" if done.returncode else "", records
+
+
 def collect() -> list[evidence.Record]:
-    """Run the checks in a fresh interpreter and give their records.
+    """The records of all checks.
 
     Raises
     ------
     SystemExit
         with the tests' own words if a check fails.
     """
-    with tempfile.TemporaryDirectory(prefix="inchwater-evidence-") as folder:
-        target = Path(folder) / "evidence.json"
-        command = [sys.executable, "-m", "pytest", "-q", "--tb=line", "-p", "no:cacheprovider"]
-        done = subprocess.run(
-            [*command, "--evidence", str(target), "tests/references"],
-            cwd=ROOT,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
-        if done.returncode:
-            raise SystemExit(f"The checks do not all hold:\n{done.stdout}{done.stderr}")
-        rows = json.loads(target.read_text("utf-8"))
-    return [evidence.Record(**{**row, "says": tuple(row["says"])}) for row in rows]
+    failed, records = run()
+    if failed:
+        raise SystemExit(f"The checks do not all hold:\n{failed}")
+    return records
 
 
 def number(value: float) -> str:
