@@ -12,7 +12,7 @@ from types import ModuleType
 import pytest
 
 from inchwater import air
-from inchwater.network import rest
+from inchwater.network import condition, rest
 from inchwater.parts import ducts, filters, flex, leaks
 from inchwater.units import from_si
 
@@ -23,7 +23,9 @@ PARTS = ROOT / "src" / "inchwater" / "parts"
 FILES = sorted((PARTS / "data").glob("*.csv"))
 TABLE = re.compile(r"<!-- table: (\S+)[^\n]*? -->\n(.*?)<!-- end -->", re.DOTALL)
 EXAMPLE = re.compile(r"^```pycon\n(.*?)^```", re.MULTILINE | re.DOTALL)
-# Each page tells these, in these words; the network's own tell more.
+# What a trial may have for a while.
+CONDITIONS = {*condition._WORDS, "tap", "volts"}
+# Each family's page has these.
 TOLD = ("## Equation", "## Source", "## Range", "## Not modelled")
 
 
@@ -119,6 +121,14 @@ def test_the_accepted_residuals_are_those_of_the_page():
     assert (rest.PATH_TOLERANCE, rest.MASS_TOLERANCE) == (1e-6, 1e-9)
 
 
+def test_every_condition_is_on_the_page_of_the_network():
+    """The page's table has each key that a condition may have, and no other."""
+    page = text(ROOT / "docs" / "parts" / "network.md")
+    rows = re.findall(r"^\| (`\w+`(?:, `\w+`)*) \|", page, re.MULTILINE)
+    told = {key for row in rows for key in re.findall(r"\w+", row)}
+    assert told == CONDITIONS
+
+
 def test_every_page_is_in_the_list_of_pages():
     """The index links to each page, so that a reader finds it."""
     index = text(ROOT / "docs" / "parts" / "README.md")
@@ -136,6 +146,7 @@ def test_keys_that_a_page_speaks_of_are_there(path):
     allowed = {"psychrolib", "fluids", "wntr", "beyond"} | {
         row for file in FILES for row in header(file)
     }
+    allowed |= CONDITIONS
     assert sorted(said - known - allowed) == []
 
 
