@@ -291,6 +291,17 @@ def test_both_stages_of_cooling_wet_the_coil():
     assert wetness({}) is None
 
 
+def test_a_tap_of_one_cell_may_be_the_unknown_one():
+    """Nobody knows which tap runs, and of one there is a cell: it may be that one too."""
+    rows = blower({tap: TORQUE[tap] for tap in ("5", "3")}).rows
+    cell = TableRow("4", to_si(0.5, "inwc"), to_si(1340, "cfm"))
+    table = replace(attic().unit.table, rows=(*rows, cell))
+    fan = compile_network(with_unit(attic(tap=None), table=table), COOLING).fan
+    assert fan.taps == ("5", "4", "3")
+    found = from_si(float(fan.curves[1].airflow(to_si(0.5, "inwc"))), "cfm")
+    assert found == pytest.approx(1340, rel=1e-6)
+
+
 def test_two_calls_whose_taps_nobody_knows_may_run_on_two_taps():
     """Cooling and heating have a parameter each; cooling's is that of a call that was not said."""
     names = {

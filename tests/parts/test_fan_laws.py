@@ -10,10 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inchwater.errors import PartError, UnknownNameError
+from inchwater.errors import PartError, TableError, UnknownNameError
 from inchwater.parts import blowers, coefficients
 from inchwater.parts.blower_tables import Cell
-from inchwater.parts.fan_laws import at_speed, between, fill_tap, known_taps, speed_through
+from inchwater.parts.fan_laws import (
+    at_speed,
+    between,
+    curves_of,
+    fill_tap,
+    known_taps,
+    speed_through,
+)
 from inchwater.parts.laws import PowerLaw
 from inchwater.units import from_si, to_si
 
@@ -134,6 +141,27 @@ def test_curves_without_a_common_column_are_continued():
 def test_taps_follow_their_airflow():
     """The tap that moves most comes first, however the table is printed; one cell is no tap."""
     assert known_taps([*LOW, *HIGH, cell("med", 0.5, 1000)]) == ("high", "low")
+
+
+def test_every_tap_that_can_be_drawn_is_drawn():
+    """Two cells, one cell, a shaft speed: by falling airflow; a tap of dashes is left out."""
+    table = [
+        *(cell("high", p, q, None, 1080) for p, q in ((0.4, 1310), (0.5, 1220))),
+        cell("low", 0.5, None, None, 810),
+        cell("med", 0.5, 1080),
+        cell("off", 0.5),
+    ]
+    assert list(curves_of(table)) == ["high", "med", "low"]
+
+
+def test_a_table_without_a_drawn_tap_is_refused():
+    """One cell of each tap: nothing to begin from."""
+    with pytest.raises(TableError) as caught:
+        curves_of([cell("high", 0.5, 1220), cell("low", 0.5, 900)])
+    assert str(caught.value) == (
+        "table, tap 'high': one cell came; two cells with an airflow are the least. "
+        "Type the two columns on either side of your reading."
+    )
 
 
 # --- taps that a table lacks -------------------------------------------------------------------

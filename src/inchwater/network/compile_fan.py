@@ -82,16 +82,7 @@ def running(unit: Unit, table: BlowerTable, state: Mapping[str, str]) -> Running
     tap = tap_in_force(unit, state)
     order = fan_laws.known_taps(table.rows)
     if tap is None:
-        call = state.get("call", "")
-        above = _STAGE_ABOVE.get(call, "")
-        highest = unit.calls.get(above, unit.tap)
-        if above and highest in order:
-            below = order[order.index(str(highest)) :]
-            if len(below) > 1:
-                return _anywhere(table, below, f"unit:tap-of:{call}")
-        # Other calls than the usual one may run on another tap, nobody knows which either.
-        name = "unit:tap" if call in ("", "cooling") else f"unit:tap-of:{call}"
-        return _anywhere(table, order, name)
+        return _anywhere(unit, table, state.get("call", ""))
     how = tap_how(unit, state)
     if tap in order:
         if how in _CERTAIN:
@@ -106,10 +97,19 @@ def running(unit: Unit, table: BlowerTable, state: Mapping[str, str]) -> Running
     return Running(filled.curves, filled.taps, filled.taps, place, tap, sigma, filled.said)
 
 
-def _anywhere(table: BlowerTable, taps: tuple[str, ...], name: str) -> Running:
-    curves = tuple(blowers.tap_curve(table.rows, one) for one in taps)
-    place = Parameter(name, "tap-place") if len(curves) > 1 else None
-    return Running(curves, taps, taps, place)
+def _anywhere(unit: Unit, table: BlowerTable, call: str) -> Running:
+    """Any tap of the table; for a low stage none that is faster than its upper stage's."""
+    found = fan_laws.curves_of(table.rows)
+    taps = tuple(found)
+    above = _STAGE_ABOVE.get(call)
+    highest = None if above is None else unit.calls.get(above, unit.tap)
+    if highest in taps[:-1]:
+        taps = taps[taps.index(str(highest)) :]
+    printed = tuple(tap for tap in fan_laws.known_taps(table.rows) if tap in taps) or taps
+    # Other calls than the usual one may run on another tap, nobody knows which either.
+    name = "unit:tap" if call in ("", "cooling") else f"unit:tap-of:{call}"
+    place = Parameter(name, "tap-place") if len(taps) > 1 else None
+    return Running(tuple(found[tap] for tap in taps), taps, printed, place)
 
 
 def _near(table: BlowerTable, order: tuple[str, ...], tap: str, how: How, call: str) -> Running:

@@ -15,7 +15,7 @@ import numpy as np
 
 from inchwater.errors import PartError, UnknownNameError
 from inchwater.parts import coefficients
-from inchwater.parts.blower_tables import Cell, TableCell, cells_of
+from inchwater.parts.blower_tables import Cell, TableCell, cells_of, check_table
 from inchwater.parts.blowers import TapCurve, tap_curve
 
 # Rank in which taps with a number for a name follow each other; larger numbers are airflows.
@@ -210,6 +210,29 @@ def _known_taps(cells: tuple[Cell, ...]) -> tuple[str, ...]:
     curves = {name: tap_curve(cells, name) for name in names}
     at = float(np.median([cell.tesp for curve in curves.values() for cell in curve.usable]))
     return tuple(sorted(names, key=lambda name: -float(curves[name].airflow(at))))
+
+
+def curves_of(rows: Iterable[TableCell]) -> dict[str, TapCurve]:
+    """The curves of all taps of a table that can be drawn, that which moves most air first.
+
+    Those with one cell, or with shaft speeds only, are drawn by the fan laws.
+
+    Raises
+    ------
+    TableError
+        If no tap has two cells.
+    """
+    cells = cells_of(rows)
+    found = {tap: tap_curve(cells, tap) for tap in known_taps(cells)}
+    if not found:
+        check_table(cells)
+    for tap in dict.fromkeys(cell.tap for cell in cells):
+        own = [cell for cell in cells if cell.tap == tap]
+        placed = any(cell.airflow is not None or cell.speed for cell in own)
+        if found and placed and tap not in found:
+            found[tap] = fill_tap(cells, tap).curves[0]
+    at = float(np.median([cell.tesp for curve in found.values() for cell in curve.usable]))
+    return dict(sorted(found.items(), key=lambda pair: -float(pair[1].airflow(at))))
 
 
 def _by_cell(tap: str, own: list[Cell], curves: dict[str, TapCurve]) -> Filled | None:
