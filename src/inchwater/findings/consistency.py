@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from inchwater import units
+from inchwater.findings.described import described_doubts
 from inchwater.findings.types import Doubt, told
 from inchwater.findings.watts import tap_in_use, watts_doubts
 from inchwater.parts.blowers import generic_curve
@@ -61,6 +62,7 @@ def doubts(job: Job, as_found: Prediction, posterior: Posterior) -> tuple[Doubt,
         found += watts_doubts(trial, survey, _tesp(statics), threshold)
     found += _outside_table(job.survey, as_found)
     found += _table_for_capacity(job)
+    found += described_doubts(job)
     found += _surprises(posterior, already={doubt.id for doubt in found})
     return tuple({doubt.id: doubt for doubt in found}.values())
 
