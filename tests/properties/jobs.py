@@ -87,7 +87,11 @@ def ducts(draw, ends: bool = True):
         draw(maybe(grilles)) if ends else None,
         shape,
         *((None, None) if is_round else sides),
-        *((draw(maybe(facts("sag"))), draw(maybe(facts("spacing")))) if flex else (None, None)),
+        *(
+            (draw(maybe(facts("sag", most=0.15))), draw(maybe(facts("spacing"))))
+            if flex
+            else (None, None)
+        ),
         damper=draw(maybe(facts("damper_angle", most=1.4))),
     )
 

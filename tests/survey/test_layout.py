@@ -322,8 +322,14 @@ BOTH = (
             "width: 8 ft came; the sides of ducts run from 0.17 to 5 ft. Did you mean 8 in?",
         ),
         (
-            Duct("flex", sag=fact(6, "ft"), spacing=fact(5, "ft")),
+            Duct("flex", sag=fact(6, "ft")),
             "sag: 6 ft came; sags run from 0 to 4 ft. Did you mean 6 in?",
+        ),
+        (
+            Duct("flex", sag=fact(40, "in"), spacing=fact(5, "ft")),
+            "sag: a sag of 40 in between hangers 5 ft apart came; flex hangs through by at most "
+            "half the distance of its hangers. "
+            "Check both; a deeper loop is a bend, such as flex-bend-180.",
         ),
         (
             Duct("flex", spacing=fact(5, "in")),
@@ -355,6 +361,30 @@ def test_sizes_of_a_duct_that_do_not_go_together(duct, text):
     assert texts(supply(Branch("r1", duct), Branch("r2"))) == [expected]
     bypass = replace(house(), bypasses=(Bypass("b1", duct=duct),))
     assert texts(bypass) == [f"survey.bypasses[0].duct.{text}"]
+
+
+def test_a_sag_without_its_hangers_is_asked_about():
+    """It changes nothing alone, and the answer says so."""
+    hung = Duct("flex", sag=fact(4, "in"), spacing=fact(5, "ft"))
+    alone = replace(hung, spacing=None)
+    assert asked(supply(Branch("r1", hung), Branch("r2"))) == []
+    assert asked(supply(Branch("r1", alone), Branch("r2", alone), Branch("r3"))) == [
+        "survey.supply.branches: a sag on r1, r2 without the distance of the hangers came. A sag "
+        "counts by how far the hangers are apart. "
+        "Add it, such as hangers every 5 ft; until then the sag is left out."
+    ]
+
+
+def test_a_sag_is_held_against_the_hangers_of_all_runs():
+    """The run says how deep, the description of all runs how far the hangers are apart."""
+    survey = supply(
+        Branch("r1", Duct(sag=fact(40, "in"))), Branch("r2"), material="flex", spacing=fact(5, "ft")
+    )
+    assert texts(survey) == [
+        "survey.supply.branches[0].duct.sag: a sag of 40 in between hangers 5 ft apart came; flex "
+        "hangs through by at most half the distance of its hangers. "
+        "Check both; a deeper loop is a bend, such as flex-bend-180."
+    ]
 
 
 def test_ways_out_of_a_room_have_possible_sizes():

@@ -35,6 +35,7 @@ def layout_doubts(survey: Survey) -> Iterator[DoubtError]:
                 right="a door counts where air goes in or comes out",
                 do="Say at its run which room it ends in, or leave the room out.",
             )
+    yield from _sag_doubts(survey)
     kit = survey.unit.heat_kit
     if kit is not None and survey.unit.heat in ("gas", "none"):
         yield DoubtError(
@@ -42,6 +43,19 @@ def layout_doubts(survey: Survey) -> Iterator[DoubtError]:
             came=f"an electric heat kit with {survey.unit.heat} heat",
             right="a heat kit stands in units that heat by electricity or by a heat pump",
             do="Look again, and keep it if it is so.",
+        )
+
+
+def _sag_doubts(survey: Survey) -> Iterator[DoubtError]:
+    """A sag alone: how far the hangers are apart decides what it does."""
+    runs = () if survey.supply is None else survey.supply.runs
+    sagging = tuple(run.id for run in runs if run.duct.sag is not None and not run.duct.spacing)
+    if sagging:
+        yield DoubtError(
+            where="survey.supply.branches",
+            came=f"a sag on {', '.join(sagging)} without the distance of the hangers",
+            right="a sag counts by how far the hangers are apart",
+            do="Add it, such as hangers every 5 ft; until then the sag is left out.",
         )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from inchwater import units
 from inchwater.errors import InchwaterError, InputError
 from inchwater.survey.check_areas import duct_words
-from inchwater.survey.ducts import Duct, Grille, Transfer, hangs
+from inchwater.survey.ducts import Duct, Grille, Transfer, filled, hangs
 from inchwater.survey.facts import UNITS_BY_KIND, Fact
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.ranges import range_of, said_range
@@ -88,6 +88,9 @@ def part_size_problems(survey: Survey) -> Iterator[InchwaterError]:
         yield from _duct("survey.supply.run_like", survey.supply.run_like)
         for where, branch in survey.supply.walk_paths():
             yield from _duct(f"survey.supply.{where}.duct", branch.duct)
+            if not branch.is_trunk and (branch.duct.sag is None) != (branch.duct.spacing is None):
+                hung = filled(branch.duct, survey.supply.run_like)
+                yield from _sag(f"survey.supply.{where}.duct", hung)
     for index, bypass in enumerate(survey.bypasses or ()):
         yield from _duct(f"survey.bypasses[{index}].duct", bypass.duct)
     for index, room in enumerate(survey.rooms or ()):
@@ -159,6 +162,23 @@ def _duct(where: str, duct: Duct) -> Iterator[InchwaterError]:
                 right="only flex sags between its hangers",
                 do=f"Leave the {key} out, or correct the material.",
             )
+    yield from _sag(where, duct)
+
+
+def _sag(where: str, duct: Duct) -> Iterator[InchwaterError]:
+    if duct.sag is not None and duct.spacing is not None and duct.spacing.si > 0.0:
+        wanted = range_of("sag_of_spacing")
+        if not wanted.holds(duct.sag.si / duct.spacing.si):
+            yield InputError(
+                where=f"{where}.sag",
+                came=f"a sag of {_said(duct.sag)} between hangers {_said(duct.spacing)} apart",
+                right="flex hangs through by at most half the distance of its hangers",
+                do="Check both; a deeper loop is a bend, such as flex-bend-180.",
+            )
+
+
+def _said(fact: Fact) -> str:
+    return f"{fact.value:g} {units.unit(fact.unit).label}"
 
 
 def _section(where: str, duct: Duct) -> Iterator[InchwaterError]:
