@@ -182,9 +182,15 @@ BAD = [
     ),
     (
         "runs_each",
-        "den: oval",
-        "Every run, one line each, den: 'oval' without its size came; an oval duct has two "
-        "sizes, such as 14 x 8 oval. Add them.",
+        "den: oval 14-inch",
+        "Every run, one line each, den: oval and 14 in came; oval duct has two sides. "
+        "Type both, such as 8 x 12.",
+    ),
+    (
+        "runs_each",
+        "den: 5-inch 6-inch",
+        "Every run, one line each, den: 5-inch and 6-inch came; a group has one diameter. "
+        "A line is for one part: give the other one a line of its own.",
     ),
     ("runs_each", "den: 600-inch", None),
     ("runs_each", "den: 6-inch, 9999 ft", None),
@@ -260,7 +266,7 @@ def test_a_line_that_cannot_be_right_is_named(name, text, told):
 def test_the_words_of_another_state_become_its_condition(firm, visit, thin):
     """Names on the line are found in the survey; the first trial's own condition stays."""
     thin("coil_wet", "dry")
-    thin("runs_each", "den: 6-inch flex, zone up\nbath: 5-inch flex")
+    thin("runs_each", "den: 6-inch flex, zone up\nbath: 5-inch flex\nhall: 5-inch flex")
     thin("doors", "den: undercut 30 x 3/4")
     thin("bypass", "damper")
     saved = thin(

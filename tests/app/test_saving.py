@@ -96,9 +96,13 @@ def test_every_field_of_the_page_becomes_a_record(firm, visit, type_in):
     assert set(GOOD) | set(CELLS) | LINES == set(FIELDS)
     for name, text in GOOD.items():
         saved = type_in(name, text)
-        # A rating is two numbers; the first of them waits for the second.
-        note = "Kept. It counts with the field “At an airflow of”."
-        told = note if name == "filter_rated_drop" else ""
+        # A rating or a test is two numbers; the first of them waits for the second.
+        second = {
+            "filter_rated_drop": "At an airflow of",
+            "return_leak_airflow": "Return test at a pressure of",
+            "supply_leak_airflow": "Supply test at a pressure of",
+        }.get(name)
+        told = f"Kept. It counts with the field “{second}”." if second else ""
         assert (saved.ok, saved.problem, saved.doubt, saved.note) == (True, None, None, told)
     values = services.visit_values(firm, visit.pk)
     assert {name: text for name, text in values.items() if name not in LINES} == GOOD
@@ -193,6 +197,11 @@ GOES_WITH = {
 WAITS_FOR = {
     "runs": {"run_fittings", "trunk_diameter", "trunk_length"},
     "unit_kind": {"coil_condition"},
+    **{
+        f"{side}_leak_{one}": {f"{side}_leak_{other}"}
+        for side in ("supply", "return")
+        for one, other in (("airflow", "pressure"), ("pressure", "airflow"))
+    },
     "calls": {"calls_how"},
     "bypass": {"bypass_diameter", "bypass_damper"},
     "table": {"table_includes"},

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.answer.types import PathPoint
-from inchwater.findings.groups import Group, group_drop, groups
+from inchwater.findings.groups import AT_UNIT, Group, group_drop, groups
 from inchwater.quantity import Estimate
 from inchwater.survey import Survey
 
@@ -70,18 +70,18 @@ def _places(prediction: Prediction, survey: Survey) -> Iterator[tuple[str, str, 
     yield "room", "Room", "return", nothing
 
     taken = nothing
-    way = [g for g in _largest_of_each(prediction, found, "return") if g.rank < 3]
+    way = [g for g in _way(prediction, found, "return") if g.rank < AT_UNIT]
     for group in way[:-1]:  # after the last of them the test point stands
         taken = taken - group_drop(prediction, group)
         yield group.key, _after(group), "return", taken
-    at_unit = any(group.rank == 3 for group in found)
+    at_unit = any(group.rank == AT_UNIT for group in found)
     for point in (("before-filter",) if at_unit else ()) + ("return",):
         yield point, _LABELS[point], "return", np.asarray(solution.reads[point])
 
     if "before-coil" in solution.reads:
         yield "before-coil", _LABELS["before-coil"], "supply", solution.reads["before-coil"]
     yield "supply", _LABELS["supply"], "supply", np.asarray(solution.reads["supply"])
-    way = _largest_of_each(prediction, found, "supply")
+    way = _way(prediction, found, "supply")
     drops = [group_drop(prediction, group) for group in way]
     for number, group in enumerate(way[:-1]):
         left = np.sum(np.stack(drops[number + 1 :]), axis=0)
@@ -89,17 +89,21 @@ def _places(prediction: Prediction, survey: Survey) -> Iterator[tuple[str, str, 
     yield "register", "Register, into the room", "supply", nothing
 
 
-def _largest_of_each(prediction: Prediction, found: tuple[Group, ...], side: str) -> list[Group]:
-    """Of the groups that stand side by side, the one that carries most, in the air's order."""
-    chosen: dict[tuple[str, int], tuple[float, Group]] = {}
-    for group in found:
-        if group.side != side or group.guidance == "coil":
-            continue
-        flow = sum(float(np.median(prediction.solution.part_flow[key])) for key in group.parts)
-        place = (group.parts[0].partition(":")[0], group.rank)
-        if place not in chosen or flow > chosen[place][0]:
-            chosen[place] = (flow, group)
-    return [group for _, group in chosen.values()]
+def _way(prediction: Prediction, found: tuple[Group, ...], side: str) -> list[Group]:
+    """The groups on the way through the opening that carries most, in the air's order."""
+    network, flows = prediction.solution.network, prediction.solution.part_flow
+    of_part = {part: group for group in found if group.side == side for part in group.parts}
+    ways = [
+        [network.edges[index].key for index in leaf.path]
+        for leaf in (network.returns if side == "return" else network.supply)
+        if leaf.kind != "leak" and leaf.path
+    ]
+    if not ways:
+        return []
+    keys = max(ways, key=lambda way: float(np.median(flows[way[-1]])))
+    # A path leads from the unit outward.
+    onward = reversed(keys) if side == "return" else keys
+    return list(dict.fromkeys(of_part[key] for key in onward if key in of_part))
 
 
 def _after(group: Group) -> str:

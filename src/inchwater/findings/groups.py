@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from inchwater.forecast import Prediction
 
 
+# Ranks on the return side: behind grille, filter and duct of each return.
+COMMON, AT_UNIT = 3, 4
 # What stands beside the air's way through the unit and not in it.
 _ASIDE = ("bypass", "door", "room", "transfer")
 
@@ -151,12 +153,14 @@ def _return_group(key: str, parts: tuple[str, ...], survey: Survey) -> Group:
     label = labels.return_label(one, what, many, survey)
     if what == "grille":
         return Group(key, label, "return", parts, "grille", many > 1)
-    return Group(key, label, "return", parts, "return", many > 1, 2)
+    # What others lead into comes after them.
+    rank = COMMON if one is not None and one.kind == "common" else 2
+    return Group(key, label, "return", parts, "return", many > 1, rank)
 
 
 def _rank(one: Filter | None) -> int:
     """A filter in a grille comes before the return duct, one at the unit after it."""
-    return 1 if one is not None and one.at == "grille" else 3
+    return 1 if one is not None and one.at == "grille" else AT_UNIT
 
 
 def _order(group: Group) -> tuple[int, int]:

@@ -132,11 +132,11 @@ def _return(words: Words) -> Document:
         said["into"] = into[1].strip()
     said["grille"] = words.size(r"\bgrille\s+")
     said["kind"] = words.one_of(_RETURN_KINDS)
+    if said["grille"] is None and said["kind"] != "common":
+        # A return's first pair of sizes is its grille's, if no duct is said with it: that is what
+        # one measures first.
+        said["grille"] = words.size(after=r"(?!\s*(?:\w+\s+)?(?:metal|lined|duct|oval))")
     duct = duct_said(words)
-    if said["grille"] is None and duct.get("shape") == "rectangular" and said["kind"] != "common":
-        # A return's only pair of sizes is its grille's: that is what one measures first.
-        said["grille"] = {key: duct.pop(key) for key in ("width", "height")}
-        del duct["shape"]
     said["duct"] = duct or None
     words.finish(_RETURN_HINT)
     if said["kind"] is None and duct:

@@ -7,33 +7,22 @@ passed over.  A number said with "about" is stated, one without is seen.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
-from inchwater.app.visits.values import fact_text, number_text
+from inchwater.app.visits.values import fact_text
 from inchwater.errors import InputError, UnknownNameError
+from inchwater.survey import Duct, Fact, Grille
 from inchwater.survey import typed as reader
+from inchwater.survey.typed_ducts import ABOUT, NUMBER, duct_of, without_fractions
 from inchwater.survey.typed_numbers import normal
 from inchwater.units import SHOWN, System, unit
 
 Document = dict[str, Any]
 
-NUMBER = r"([0-9]+(?:[.,][0-9]+)?)"
-LENGTH = rf"{NUMBER}\s*-?\s*(feet|foot|ft\b|'|metres?\b|meters?\b|m\b)"
-ACROSS = rf"{NUMBER}\s*-?\s*(inches|inch|in\b|''|\"|mm\b)"
 SIZE = rf"{NUMBER}\s*(?:[x×*]|\bby\b)\s*{NUMBER}(?:\s*-?\s*(inches|inch|in\b|\"|mm\b))?"
-_ABOUT = r"(?:\b(about|around|approx(?:imately)?|roughly|ca)\b\.?\s*|(~)\s*)?"
-_FRACTION = re.compile(r"(?:\b([0-9]+)[\s-]+)?\b([0-9]+)/([0-9]+)\b")
 _COUNTS = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
 _COUNT = rf"(?:\b([0-9]|{'|'.join(_COUNTS)})\s*[x×]?\s+)?"
-MATERIALS = (
-    (r"duct[\s-]?board", "ductboard"),
-    (r"(?:internally )?lined(?: metal| sheet[\s-]?metal)?", "lined"),
-    (r"(?:sheet[\s-]?|hard[\s-]?|rigid[\s-]?)?metal|galvani[sz]ed", "metal"),
-    (r"pvc|plastic", "pvc"),
-    (r"flexible|flex", "flex"),
-)
-_SLACK = (("tight|taut", "tight"), ("slack", "slack"), ("draped", "draped"), ("kinked", "kinked"))
 _FILLERS = re.compile(
     r"\b(?:runs?|ducts?|trunks?|long|in length|diameter|dia|round|rectangular|with|at|is|are|the|"
     r"of|hung|hanging|fittings?|each|and)\b|[,.:]"
@@ -52,7 +41,7 @@ class Words:
     units: System
 
     def __post_init__(self) -> None:
-        self.text = _FRACTION.sub(_decimal, normal(self.text).lower())
+        self.text = without_fractions(normal(self.text).lower())
 
     def take(self, pattern: str) -> re.Match[str] | None:
         """The first place of a pattern, which is taken out of the text."""
@@ -73,20 +62,9 @@ class Words:
             )
         return said[0] if said else None
 
-    def fact(self, pattern: str, key: str) -> Document | None:
-        """A length that is said once, checked against its range."""
-        found = self.take(_ABOUT + pattern)
-        if found is None:
-            return None
-        number, spoken = found.groups()[2:4]
-        name = unit_said(spoken)
-        value = float(number.replace(",", "."))
-        reader.parse_quantity(self.where, f"{number_text(value)} {name}", name, key)
-        return {"value": value, "unit": name, "how": "stated" if found[1] or found[2] else "seen"}
-
-    def size(self, before: str = "", check: bool = True) -> Document | None:
-        """Width and height, after the word ``before`` if there is one."""
-        found = self.take(rf"{before}{SIZE}")
+    def size(self, before: str = "", check: bool = True, after: str = "") -> Document | None:
+        """Width and height, after the word ``before`` and before ``after`` if there is one."""
+        found = self.take(rf"{before}{SIZE}{after}")
         if found is None:
             return None
         first, second, spoken = found.groups()[-3:]
@@ -107,7 +85,7 @@ class Words:
         InputError
             With the words that are left, and what could have been said.
         """
-        left = " ".join(_FILLERS.sub(" ", self.text).split())
+        left = " ".join(_FILLERS.sub(" ", ABOUT.sub(" ", self.text)).split())
         if left:
             raise InputError(
                 where=self.where, came=f"'{left}'", right="this was not understood", do=hint
@@ -123,11 +101,6 @@ def unit_said(spoken: str) -> str:
     return "m" if spoken.startswith("m") else "in"
 
 
-def _decimal(found: re.Match[str]) -> str:
-    whole, top, bottom = (int(part) if part else 0 for part in found.groups())
-    return f"{whole + top / bottom:g}" if bottom else found.group()
-
-
 # --- a duct ---------------------------------------------------------------------------------------
 
 DUCT_HINT = (
@@ -138,41 +111,58 @@ DUCT_HINT = (
 
 def duct_said(words: Words) -> Document:
     """A duct in the document's form; what was not said is not in it."""
-    duct: Document = {"fittings": _fittings(words)}
-    if register := words.take(rf"\bregister\s+{SIZE}(?:\s+({_registers()})\b)?"):
-        first, second, spoken, kind = register.groups()
-        name = unit_said(spoken) if spoken else SHOWN["length"][words.units][0]
-        duct["register"] = {
-            key: {"value": float(value), "unit": name, "how": "seen"}
-            for key, value in (("width", first), ("height", second))
-        }
-        if kind:
-            duct["register"]["kind"] = f"register-{kind.replace(' ', '-')}"
-    if angle := words.take(rf"\bdamper\s+(?:at\s+)?{NUMBER}\s*(?:°|deg\w*\b)?"):
-        duct["damper"] = {"value": float(angle[1]), "unit": "deg", "how": "seen"}
-    if sag := words.take(rf"\bsag(?:s|ging)?\s+{ACROSS}(?:\s+(?:every|over|in)\s+{LENGTH})?"):
-        depth, across, apart, along = sag.groups()
-        duct["sag"] = {"value": float(depth), "unit": unit_said(across), "how": "seen"}
-        if apart:
-            duct["spacing"] = {"value": float(apart), "unit": unit_said(along), "how": "seen"}
-    oval = words.take(r"\b(?:flat\s+)?oval\b")
-    section = words.size()
-    if section is not None:
-        duct |= {"shape": "oval" if oval else "rectangular", **section}
-    elif oval:
-        raise InputError(
-            where=words.where,
-            came="'oval' without its size",
-            right="an oval duct has two sizes, such as 14 x 8 oval",
-            do="Add them.",
-        )
-    duct["length"] = words.fact(LENGTH, "duct_length")
-    duct["material"] = words.one_of(MATERIALS)
-    duct["slack"] = words.one_of(_SLACK)
-    key = "flex_diameter" if duct["material"] == "flex" else "duct_diameter"
-    if section is None:
-        duct["diameter"] = words.fact(ACROSS, key)
-    return {name: one for name, one in duct.items() if one is not None}
+    fittings = _fittings(words)
+    kind = _register_kind(words)
+    if words.units == "si":
+        # Sides without a unit are inches to a technician, and millimetres on a page in SI.
+        words.text = re.sub(SIZE, _in_millimetres, words.text)
+    try:
+        duct, words.text = duct_of(words.where, words.text)
+    except InputError as error:
+        if error.do.startswith("Make two groups"):
+            error.do = "A line is for one part: give the other one a line of its own."
+        raise
+    said = duct_document(duct)
+    if kind is not None and "register" in said:
+        said["register"]["kind"] = kind
+    if fittings is not None:
+        said["fittings"] = fittings
+    return said
+
+
+def duct_document(duct: Duct) -> Document:
+    """A duct as the document holds it; what is unknown is not in it."""
+    return {
+        field.name: _held(value)
+        for field in fields(duct)
+        if (value := getattr(duct, field.name)) is not None
+    }
+
+
+def _held(value: Any) -> Any:
+    if isinstance(value, Fact):
+        return {"value": value.value, "unit": value.unit, "how": value.how.value}
+    if isinstance(value, Grille):
+        held = {field.name: getattr(value, field.name) for field in fields(value)}
+        return {key: _held(one) for key, one in held.items() if one is not None}
+    return list(value) if isinstance(value, tuple) else value
+
+
+def _in_millimetres(found: re.Match[str]) -> str:
+    return found.group() if found[3] else f"{found.group()} mm"
+
+
+def _register_kind(words: Words) -> str | None:
+    """The kind of the register, which is taken out; its size stays."""
+    kinds = _registers()
+    for pattern in (
+        rf"(\bregister\s+{SIZE})\s+({kinds})\b",
+        rf"({SIZE})\s+({kinds})(?=\s+register)",
+    ):
+        if found := re.search(pattern, words.text):
+            words.text = words.text.replace(found.group(), found[1], 1)
+            return f"register-{found[5].replace(' ', '-')}"
+    return None
 
 
 def duct_words(duct: Document, system: System) -> list[str]:

@@ -28,11 +28,13 @@ from inchwater.units import System
 
 # What a visit says itself, with no document in between.
 _OF_VISIT = ("complaint", "complaint_room")
-# A rating is two numbers that are printed together; each is the other's partner.
-_PAIR = {
-    "filter_rated_drop": "filter_rated_airflow",
-    "filter_rated_airflow": "filter_rated_drop",
-}
+# A rating and a leakage test are two numbers that go together; each is the other's partner.
+_PAIRS = (
+    ("filter_rated_drop", "filter_rated_airflow"),
+    ("supply_leak_airflow", "supply_leak_pressure"),
+    ("return_leak_airflow", "return_leak_pressure"),
+)
+_PAIR = {one: other for pair in _PAIRS for one, other in (pair, pair[::-1])}
 
 
 def record(

@@ -11,15 +11,18 @@ from copy import deepcopy
 from typing import Any
 
 from inchwater.app.visits.fields import NONE, Field
+from inchwater.app.visits.part_words import duct_document, duct_words
 from inchwater.app.visits.values import NotYetError, Typed, fact_text
 from inchwater.errors import InputError
-from inchwater.survey import Duct
 from inchwater.survey.typed_runs import RunGroup
-from inchwater.units import SHOWN, System, unit
+from inchwater.units import System
 
 Document = dict[str, Any]
 # What one line says of all runs at once.
-_SAID = ("material", "diameter", "length", "slack")
+_SAID = (
+    *("material", "shape", "diameter", "width", "height", "length", "slack"),
+    *("sag", "spacing", "damper", "register"),
+)
 
 
 def place_runs(document: Document, groups: tuple[RunGroup, ...] | None) -> None:
@@ -37,7 +40,7 @@ def place_runs(document: Document, groups: tuple[RunGroup, ...] | None) -> None:
         survey.pop("supply", None)
         return
     supply = survey.setdefault("supply", {"id": "plenum"})
-    ducts = [_duct(group.duct) for group in groups for _ in range(group.count)]
+    ducts = [duct_document(group.duct) for group in groups for _ in range(group.count)]
     shared = {key: one for key, one in ducts[0].items() if all(d.get(key) == one for d in ducts)}
     runs = runs_in(supply)[: len(ducts)]
     runs += _new_runs(supply, len(ducts) - len(runs))
@@ -47,15 +50,6 @@ def place_runs(document: Document, groups: tuple[RunGroup, ...] | None) -> None:
         own = {key: one for key, one in duct.items() if key not in shared}
         run["duct"] = _unsaid(run.get("duct", {})) | own
     _keep_runs(supply, runs)
-
-
-def _duct(duct: Duct) -> Document:
-    said: Document = {"material": duct.material, "slack": duct.slack}
-    for key in ("diameter", "length"):
-        fact = getattr(duct, key)
-        if fact is not None:
-            said[key] = {"value": fact.value, "unit": fact.unit, "how": fact.how.value}
-    return {key: one for key, one in said.items() if one is not None}
 
 
 def _unsaid(duct: Document) -> Document:
@@ -171,14 +165,11 @@ def runs_text(supply: Document, system: System) -> str:
 
 
 def _described(duct: Document, system: System) -> tuple[str, ...]:
-    words = []
-    for key, quantity in (("diameter", "length"), ("length", "run_length")):
-        if key in duct:
-            about = "about " if duct[key]["how"] == "stated" else ""
-            label = unit(SHOWN[quantity][system][0]).label
-            words.append(f"{about}{fact_text(duct[key], quantity, system)} {label}")
-    hung = " ".join(duct[key] for key in ("slack", "material") if key in duct)
-    return (*words, hung) if hung else tuple(words)
+    # The one line has no words for fittings and for kinds of register: they have their own fields.
+    said = {key: one for key, one in duct.items() if key != "fittings"}
+    if "register" in said:
+        said["register"] = {k: v for k, v in said["register"].items() if k != "kind"}
+    return tuple(duct_words(said, system))
 
 
 def runs_in(supply: Document) -> list[Document]:
