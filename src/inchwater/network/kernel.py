@@ -31,8 +31,10 @@ _DECADE = 2.0 / log(10.0)
 _STILL = 1e-3  # change of 1/sqrt(f) at which Newton on Colebrook, which squares errors, stops [-]
 _MOST = 4.0  # times the design airflow: more than any blower moves [-]
 _HEAD = 100.0  # pressure that residuals of paths are weighed by against those of flows [Pa]
+_OFF = 1e-3  # of the design airflow: further from its table the blower holds all up [-]
 _ROUNDING = 1e-24  # sum of weighed squares that cannot fall any further [-]
 _compiled = njit(cache=True, nogil=True, error_model="numpy")
+_inlined = njit(cache=True, nogil=True, error_model="numpy", inline="always")
 
 
 @_compiled
@@ -67,7 +69,7 @@ def _drag(reynolds: float, rough: float, x: float) -> tuple[float, float, float]
     return drag, slope, x
 
 
-@_compiled
+@_inlined
 def _tee(
     curve: Any, row: int, anchor: float, factor: float, flow: float, common: float
 ) -> tuple[float, float, float]:
@@ -78,29 +80,29 @@ def _tee(
     flow, so that nothing jumps when the common flow dies.
     """
     pieces = curve.shape[1]
-    end = anchor + factor * (curve[row, pieces - 1].sum() - anchor)
-    if abs(common) < 1e-12:
-        return end * flow * abs(flow), 2.0 * abs(end * flow), 0.0
-    sign = 1.0 if common > 0.0 else -1.0
+    # Where the common leg has no air the own flow decides.
+    common = common if common != 0.0 else 1e-300
     ratio = flow / common
+    if 0.0 <= ratio <= 1.0:
+        place = ratio * pieces
+        i = min(int(place), pieces - 1)
+        u = place - i
+        a, b, c, d = curve[row, i, 0], curve[row, i, 1], curve[row, i, 2], curve[row, i, 3]
+        value = anchor + factor * (a + u * (b + u * (c + u * d)) - anchor)
+        rise = factor * (b + u * (2.0 * c + 3.0 * u * d)) * pieces
+        size = abs(common)
+        return size * value * common, size * rise, size * (2.0 * value - rise * ratio)
+    end = anchor + factor * (curve[row, pieces - 1].sum() - anchor)
+    sign = 1.0 if common > 0.0 else -1.0
     if ratio > 1.0:
         return sign * end * flow * flow, 2.0 * sign * end * flow, 0.0
-    if ratio < 0.0:
-        first = anchor + factor * (curve[row, 0, 0] - anchor)
-        back = abs(end)
-        drop = sign * (first * common * common - back * flow * flow)
-        return drop, -2.0 * sign * back * flow, 2.0 * sign * first * common
-    place = ratio * pieces
-    i = min(int(place), pieces - 1)
-    u = place - i
-    a, b, c, d = curve[row, i, 0], curve[row, i, 1], curve[row, i, 2], curve[row, i, 3]
-    value = anchor + factor * (a + u * (b + u * (c + u * d)) - anchor)
-    rise = factor * (b + u * (2.0 * c + 3.0 * u * d)) * pieces
-    size = abs(common)
-    return size * value * common, size * rise, size * (2.0 * value - rise * ratio)
+    first = anchor + factor * (curve[row, 0, 0] - anchor)
+    back = abs(end)
+    drop = sign * (first * common * common - back * flow * flow)
+    return drop, -2.0 * sign * back * flow, 2.0 * sign * first * common
 
 
-@_compiled
+@_inlined
 def _fan(
     x: Any, left: Any, power: Any, count: Any, share: Any, v: int, steepness: float, at: float
 ) -> tuple[float, float]:
@@ -179,6 +181,8 @@ def work(
     )
     piece_start, piece_reynolds, piece_scale = p.piece_start, p.piece_reynolds, p.piece_scale
     piece_rough, piece_x, piece_nominal = p.piece_rough, p.piece_x, p.piece_nominal
+    piece_table, piece_inverse, piece_from = p.piece_table, p.piece_inverse, p.piece_from
+    law_table, law_inverse, pieces = p.law_table, p.law_inverse, p.pieces
     law_start, law_exponent, law_nominal = p.law_start, p.law_exponent, p.law_nominal
     tee_row, tee_curve, tee_scale, tee_nominal = p.tee_row, p.tee_curve, p.tee_scale, p.tee_nominal
     fan_x, fan_left, fan_power, fan_count = p.fan_x, p.fan_left, p.fan_power, p.fan_count
@@ -202,10 +206,13 @@ def work(
     changes = added.shape[0]
 
     for v in range(scale.shape[0]):
-        x[:] = piece_x
+        for k in range(x.shape[0]):
+            x[k] = piece_x[k]
         if job.as_found:
-            trial[:] = out.flow[v]
-            end_trial[:] = out.ends[v]
+            for e in range(edges):
+                trial[e] = out.flow[v, e]
+            for k in range(ends_count):
+                end_trial[k] = out.ends[v, k]
         else:
             # --- a start: every edge a square law through its drop at the nominal flows ---------
             total = -p.velocity
@@ -304,15 +311,35 @@ def work(
                 m = 2.0 * quadratic[v, e] * max(size, _STIFF * p.chord)
                 cross[e], least = 0.0, 0.0
                 for k in range(piece_start[e], piece_start[e + 1]):
-                    per = piece_reynolds[k]
-                    drag, rise, x[k] = _drag(size * per, piece_rough[k], x[k])
-                    unit_drop = piece_scale[k] * friction[v, k] * per
+                    place = (size * piece_inverse[k] - p.low) * p.steps
+                    if piece_from[k] <= place < pieces:
+                        i = int(place)
+                        u = place - i
+                        t0, t1 = piece_table[k, i, 0], piece_table[k, i, 1]
+                        t2, t3 = piece_table[k, i, 2], piece_table[k, i, 3]
+                        drag = t0 + u * (t1 + u * (t2 + u * t3))
+                        rise = (t1 + u * (2.0 * t2 + 3.0 * u * t3)) * piece_inverse[k] * p.steps
+                    else:
+                        per = piece_reynolds[k]
+                        drag, rise, x[k] = _drag(size * per, piece_rough[k], x[k])
+                        rise *= per
+                    unit_drop = piece_scale[k] * friction[v, k]
                     d += unit_drop * drag * q
-                    m += unit_drop * (drag + size * per * rise)
+                    m += unit_drop * (drag + size * rise)
                 for k in range(law_start[e], law_start[e + 1]):
                     n = law_exponent[k]
                     # Below the chord a straight line stands for the law, whose slope may vanish.
-                    b = power[v, k] * (floor if n == 2.0 else floor ** (n - 1.0))
+                    place = (size * law_inverse[k] - p.low) * p.steps
+                    if n == 2.0:
+                        b = power[v, k] * floor
+                    elif 0.0 <= place < pieces:
+                        i = int(place)
+                        u = place - i
+                        t0, t1 = law_table[k, i, 0], law_table[k, i, 1]
+                        t2, t3 = law_table[k, i, 2], law_table[k, i, 3]
+                        b = power[v, k] * (t0 + u * (t1 + u * (t2 + u * t3)))
+                    else:
+                        b = power[v, k] * floor ** (n - 1.0)
                     d += b * q
                     m += (n if size >= p.chord else 1.0) * b
                 row = tee_row[e]
@@ -398,25 +425,31 @@ def work(
                     for k in range(ends_count):
                         end_trial[k] = ends[k] + length * (end_new[k] - ends[k])
                     continue
-                flow[:] = trial
-                ends[:] = end_trial
+                for e in range(edges):
+                    flow[e] = trial[e]
+                for k in range(ends_count):
+                    ends[k] = end_trial[k]
                 head = max(ends[0] + ends[1], 1.0)
                 # Where the blower stands off its curve is a residual of its path, like any drop.
                 out.path[v] = max(worst / head, abs(unit_flow - fan) / p.design)
                 out.mass[v] = abs(lost) / p.design
+                if not np.isfinite(merit):
+                    out.path[v] = np.inf
                 done = out.path[v] <= job.path_tolerance and out.mass[v] <= job.mass_tolerance
                 if done or rounds == job.rounds or not np.isfinite(merit):
                     break
                 rounds += 1
                 before, length = merit, 1.0
-                line_drop[:] = drop
-                line_flow[:] = flow
+                for e in range(edges):
+                    line_drop[e] = drop[e]
+                    line_flow[e] = flow[e]
                 given = fan - fan_slope * (entry_rise * unit_flow + ends[0] + ends[1])
 
             while True:
                 # --- following a change: the same straight lines, moved by what it adds -----------
                 if changes:
-                    line_drop[:] = added[at_change, v]
+                    for e in range(edges):
+                        line_drop[e] = added[at_change, v, e]
                     given = blown[at_change, v]
 
                 # --- inward: each subtree as one line, flow = gain * pressure + rest ---------
@@ -430,7 +463,7 @@ def work(
                     e = tree[j]
                     if is_leaf[e]:
                         m = 1.0 / slope[e]
-                        b = m * (slope[e] * line_flow[e] - line_drop[e])
+                        b = line_flow[e] - m * line_drop[e]
                         for k in range(1, columns):
                             rest[e, k] = 0.0
                         room = behind[e]
@@ -438,12 +471,13 @@ def work(
                             # A room's pressure holds back its supply and drives its return.
                             rest[e, 1 + room] = -m if on_supply[e] else m
                     else:
-                        inside = 1.0 / gain_below[e]
-                        m = 1.0 / (slope[e] + (1.0 + cross_below[e]) * inside)
                         here = rest_below[e, 0] + cross_below[e] * line_flow[e]
-                        b = m * (slope[e] * line_flow[e] - line_drop[e] + here * inside)
+                        m = gain_below[e]
+                        d = 1.0 / (slope[e] * m + 1.0 + cross_below[e])
+                        b = d * (m * (slope[e] * line_flow[e] - line_drop[e]) + here)
+                        m *= d
                         for k in range(1, columns):
-                            rest[e, k] = m * rest_below[e, k] * inside
+                            rest[e, k] = d * rest_below[e, k]
                     gain[e] = m
                     rest[e, 0] = b
                     a = above[e]
@@ -558,12 +592,14 @@ def work(
                     break
             if changes:
                 break
-            trial[:] = new
-            end_trial[:] = end_new
+            for e in range(edges):
+                trial[e] = new[e]
+            for k in range(ends_count):
+                end_trial[k] = end_new[k]
 
         if changes == 0:
-            # An edge, or -1 where the blower is furthest from rest.
-            out.worst[v] = worst_at if worst / head >= abs(unit_flow - fan) / p.design else -1
+            # An edge, or -1 where the blower moves another airflow than its table says.
+            out.worst[v] = worst_at if abs(unit_flow - fan) <= _OFF * p.design else -1
             out.rounds[v] = rounds
             out.entry[v] = at
             out.fan[v] = fan

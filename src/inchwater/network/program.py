@@ -12,6 +12,7 @@ import numpy as np
 
 from inchwater.errors import PartError
 from inchwater.network.elements import Array, Edge, Leaf, Network
+from inchwater.parts import ducts
 from inchwater.parts.monotone import Monotone
 
 # Below this share of the design flow a power law is replaced by its chord, so that Newton always
@@ -21,6 +22,9 @@ CHORD = 1e-4
 # design flow]
 _LEAST = 1e-3
 _FREE = 100.0  # how far below its first column a table's straight line goes on [Pa]
+# Laws are tabulated between these flows over the nominal one, so finely that a cubic errs by less
+# than 1e-7 of the drop; outside, the law itself is computed.
+_LOW, _HIGH, _PIECES = 0.3, 2.2, 64
 _START_X = 6.0  # 1/sqrt(f) of an ordinary duct, from which Newton on Colebrook starts [-]
 
 
@@ -38,12 +42,17 @@ class Program(NamedTuple):
     transfer_room: Any  # (transfer,) [int]
     piece_start: Any  # (e + 1,) first friction piece of each edge [int]
     piece_reynolds: Any  # (piece,) Reynolds number per flow [s/m3]
-    piece_scale: Any  # (piece,) drop per f Re² [Pa]
+    piece_scale: Any  # (piece,) drop per f Re and flow [Pa s/m3]
     piece_rough: Any  # (piece,) relative roughness over 3.7 [-]
+    piece_inverse: Any  # (piece,) one over the nominal flow [s/m3]
+    piece_from: Any  # (piece,) place in its table from which it is turbulent [-]
+    piece_table: Any  # (piece, step, 4) cubics of f Re over flows near the nominal one [-]
     piece_x: Any  # (piece,) 1/sqrt(f) at the nominal flow [-]
     piece_nominal: Any  # (piece,) drop over flow squared at the nominal flow [Pa s2/m6]
     law_start: Any  # (e + 1,) first power law of each edge [int]
     law_exponent: Any  # (law,) [-]
+    law_inverse: Any  # (law,) one over the nominal flow [s/m3]
+    law_table: Any  # (law, step, 4) cubics of flow to the exponent less one
     law_nominal: Any  # (law,) nominal flow to the exponent less two
     tee_row: Any  # (e,) row of its tee, -1 if it has none [int]
     tee_curve: Any  # (tee, piece, 4) cubic of each piece of the flow ratio [-]
@@ -63,6 +72,9 @@ class Program(NamedTuple):
     nominal_slope: float  # slope of the blower's flow over pressure there [m3/(s Pa)]
     nominal_entry: float  # pressure on the table's boundary there [Pa]
     nominal_bypass: float  # its share that a bypass takes back [-]
+    low: float  # flow over the nominal one where the tables begin [-]
+    steps: float  # steps of the tables for each nominal flow [-]
+    pieces: int  # steps of a table [-]
     design: float  # [m3/s]
     chord: float  # [m3/s]
     least: float  # [Pa s2/m6]
@@ -213,6 +225,9 @@ def program(network: Network, nominal: Array | None = None, entry: float | None 
         nominal_slope=slope,
         nominal_entry=at * float(fan.entry),
         nominal_bypass=passed / through,
+        low=_LOW,
+        steps=_PIECES / (_HIGH - _LOW),
+        pieces=_PIECES,
         design=float(network.design_flow),
         chord=CHORD * network.design_flow,
         least=_LEAST / network.design_flow**2,
@@ -276,8 +291,18 @@ def _pieces(network: Network, size: Array) -> dict[str, Any]:
     length = np.array([piece.length for _, piece in pieces])
     rough = np.array([piece.roughness for _, piece in pieces]) / diameter / 3.7
     reynolds = 4.0 * air.density / (np.pi * diameter * air.viscosity)
-    scale = length * air.viscosity**2 / (2.0 * air.density * diameter**3)
+    scale = length * air.viscosity**2 / (2.0 * air.density * diameter**3) * reynolds
     re = np.maximum(reynolds * size[at], 1.0)
+    steps = np.linspace(_LOW, _HIGH, _PIECES + 1)
+    table = np.zeros((len(pieces), _PIECES, 4))
+    if len(pieces):
+        flow = size[at][:, None] * steps
+        drop, slope = ducts.friction_drop(
+            flow, diameter[:, None], length[:, None], (rough * diameter * 3.7)[:, None], air
+        )
+        drag = drop / (scale[:, None] * flow)
+        rise = (slope / scale[:, None] - drag) / flow * size[at][:, None]
+        table = _cubics(np.asarray(drag), np.asarray(rise))
     # Haaland's explicit formula is near enough for a start.
     x = np.full(len(pieces), _START_X)
     if len(pieces):
@@ -288,17 +313,39 @@ def _pieces(network: Network, size: Array) -> dict[str, Any]:
         "piece_scale": scale,
         "piece_rough": rough,
         "piece_x": x,
-        "piece_nominal": scale * re**2 / x**2 / size[at] ** 2,
+        "piece_inverse": 1.0 / size[at],
+        "piece_from": (np.maximum(ducts.TURBULENT_START / re, _LOW) - _LOW)
+        * (_PIECES / (_HIGH - _LOW)),
+        "piece_table": table,
+        "piece_nominal": scale * re / x**2 / size[at],
     }
+
+
+def _cubics(value: Array, slope: Array) -> Array:
+    """Cubics between equal steps of the flow over the nominal one, with given values and slopes.
+
+    value, slope : array (law, step + 1), slope per nominal flow.  Returns (law, step, 4), powers of
+    the share of a step.
+    """
+    rise = slope * ((_HIGH - _LOW) / _PIECES)
+    left, right = value[:, :-1], value[:, 1:]
+    first, last = rise[:, :-1], rise[:, 1:]
+    square = 3.0 * (right - left) - 2.0 * first - last
+    return np.stack([left, first, square, 2.0 * (left - right) + first + last], axis=2)
 
 
 def _laws(network: Network, size: Array) -> dict[str, Any]:
     laws = [(e, law.exponent) for e, edge in enumerate(network.edges) for law in edge.power]
     at = np.array([e for e, _ in laws], dtype=np.int64)
     exponent = np.array([n for _, n in laws], dtype=np.float64)
+    steps = np.linspace(_LOW, _HIGH, _PIECES + 1)
+    power = (size[at][:, None] * steps) ** (exponent - 1.0)[:, None]
+    rise = (exponent - 1.0)[:, None] * power / steps
     return {
         "law_start": _starts([len(edge.power) for edge in network.edges]),
         "law_exponent": exponent,
+        "law_inverse": 1.0 / size[at],
+        "law_table": _cubics(power, rise),
         "law_nominal": size[at] ** (exponent - 2.0),
     }
 
