@@ -55,19 +55,27 @@ def net_of(system: System):
         return named
 
     for pipe in system.pipes:
-        pandapipes.create_pipe_from_parameters(
-            net, *ends(pipe), length_km=pipe.length / 1e3, inner_diameter_mm=pipe.diameter * 1e3,
-            k_mm=pipe.roughness * 1e3, loss_coefficient=pipe.whole_loss, name=pipe.id,
-        )  # fmt: skip
+        _pipe(net, pipe, ends(pipe), pipe.length, pipe.diameter, pipe.roughness, pipe.whole_loss)
     for law in system.laws:
-        pandapipes.create_pipe_from_parameters(
-            net, *ends(law), length_km=1e-9, inner_diameter_mm=SECTION * 1e3, k_mm=1e-3,
-            loss_coefficient=1.0, name=law.id,
-        )  # fmt: skip
+        _pipe(net, law, ends(law), 1e-6, SECTION, 1e-6, 1.0)
     pandapipes.create_pump_from_parameters(
         net, node["C"], node["P"], "blower", poly_coefficents=[0.0]
     )
     return net
+
+
+def _pipe(net, link, ends, length, diameter, roughness, loss) -> None:
+    """Add a pipe in SI under a link's name."""
+    import pandapipes
+
+    # The name and unit of the diameter changed with version 0.14.
+    size = {"inner_diameter_mm": 1e3 * diameter}
+    if tuple(map(int, pandapipes.__version__.split(".")[:2])) < (0, 14):
+        size = {"diameter_m": diameter}
+    pandapipes.create_pipe_from_parameters(
+        net, *ends, length_km=length / 1e3, k_mm=roughness * 1e3, loss_coefficient=loss,
+        name=link.id, **size,
+    )  # fmt: skip
 
 
 def fit(net, system: System, through, lift: float) -> None:

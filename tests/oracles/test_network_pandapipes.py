@@ -1,4 +1,4 @@
-"""Whole systems against pandapipes 0.16.0, a pipe network solver of other people.
+"""Whole systems against pandapipes (0.13.0, 0.16.0), a pipe network solver of other people.
 
 Compared are the flow of every part, leaks and blower among them, and the total pressure at every
 node, on the same twenty invented systems of 5 to 60 runs that EPANET has.  pandapipes knows neither
