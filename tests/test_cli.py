@@ -857,7 +857,16 @@ def test_help_loads_nothing_heavy():
 
 def test_every_option_has_a_word_of_help(say):
     """Each command's help names each of its options with an explanation."""
-    for command in ("airflow", "reading", "findings", "forecast", "schema", "demo", "serve"):
+    for command in (
+        "airflow",
+        "describe",
+        "reading",
+        "findings",
+        "forecast",
+        "schema",
+        "demo",
+        "serve",
+    ):
         code, out, _ = say(command, "--help")
         assert code == 0
         assert "--json" in out
@@ -881,3 +890,88 @@ def test_a_pipe_that_closes_is_no_fault():
     )
     done = python("-c", code)
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+
+
+# --- describe -------------------------------------------------------------------------------------
+
+HOUSE = (
+    "returns_each=hall: grille 20 x 25, 14-inch flex, 12 ft; den: 14 x 20, panned",
+    "filters_each=hall: 20 x 25, 1-inch pleated MERV 8, used; unit: 16 x 25 x 4, MERV 11",
+    "runs_each=den: 6-inch flex, 25 ft, slack, 2 elbow-90-gored; kitchen: 7-inch metal, 12 ft",
+    "trunks=t1: 16 x 8 metal, 20 ft, elbow-90-square",
+    "doors=den: undercut 30 x 3/4",
+    "calls=cooling high, fan low",
+    "calls_how=seen",
+    "bypass=damper",
+    "bypass_diameter=8",
+    "heat_kit_power=10",
+    "supply_leak_airflow=120",
+    "supply_leak_pressure=25 Pa",
+)
+
+
+def test_a_whole_house_can_be_described_at_the_prompt(say, ask, tmp_path):
+    """Every part in the words of the pages, read back from the file, and answered part by part."""
+    path = tmp_path / "house.json"
+    assert say(*FIRST, "--save", path)[0] == 0
+    code, told = ask("describe", path, *HOUSE)
+    assert code == 0, told
+    assert told["described"]["trunks"] == "t1: 16 × 8 in, 20 ft, metal, elbow-90-square"
+    found = survey.load(path).survey
+    assert [one.room for one in found.returns] == ["hall", "den"]
+    assert [one.at for one in found.filters] == ["grille", "unit"]
+    assert found.supply.branches[0].duct.width.value == 16.0
+    assert [run.room for run in found.supply.runs] == ["den", "kitchen"]
+    assert found.rooms[0].transfers[0].kind == "undercut"
+    assert found.bypasses[0].kind == "damper"
+    assert found.unit.calls == {"cooling": "high", "fan": "low"}
+    assert found.leakage[0].pressure.si == pytest.approx(25.0)
+    code, out, err = say("findings", path, "--tree")
+    assert (code, err) == (0, "")
+    for part in ("Return grille, 20 × 25, hall", "Supply trunk, 16 × 8", "Bypass with its damper"):
+        assert part in out
+
+
+def test_fields_are_listed_with_what_stands_in_them(say, ask, job):
+    """Without a field all of them are there, with label, help, choices and their present text."""
+    path = job("b")
+    code, listed = ask("describe", path)
+    assert code == 0
+    by_name = {one["name"]: one for one in listed["fields"]}
+    assert by_name["return_kind"]["text"] == "panned"
+    assert by_name["trunks"]["text"].startswith("t1: 14 in")
+    assert "boot-angle" in by_name["run_fittings"]["choices"]
+    code, out, _ = say("describe", path)
+    assert code == 0
+    assert "return_kind: Return is." in out
+    assert "    = panned" in out
+
+
+def test_a_field_without_text_is_unknown_again(ask, job):
+    """As a field that is cleared on the pages."""
+    path = job("b")
+    assert ask("describe", path, "wheel=dusty")[0] == 0
+    assert survey.load(path).survey.unit.wheel == "dusty"
+    assert ask("describe", path, "wheel=")[0] == 0
+    assert survey.load(path).survey.unit.wheel is None
+
+
+@pytest.mark.parametrize(
+    ("fact", "came"),
+    [
+        ("trunks", "'trunks'"),
+        ("colour=blue", "'colour'"),
+        ("return_static=0.3", "'return_static'"),
+        ("wheel=rusty", "'rusty'"),
+        ("runs_each=den: 6-inch fluff", "'fluff'"),
+        ("supply_leak_airflow=120", None),
+        ("bypass_diameter=8", "8 in"),
+    ],
+)
+def test_a_wrong_fact_leaves_the_job_as_it_was(refused, job, fact, came):
+    """Nothing of the line is kept when a part of it cannot be right."""
+    path = job("b")
+    before = path.read_text("utf-8")
+    error = refused("describe", path, "wheel=clean", fact)
+    assert came is None or error["came"] == came
+    assert path.read_text("utf-8") == before

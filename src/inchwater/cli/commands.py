@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from inchwater.cli.airflow import airflow
+from inchwater.cli.describe import describe
 from inchwater.cli.forecast import forecast
 from inchwater.cli.jobs import findings, reading
 from inchwater.cli.others import demo, schema, serve
@@ -40,6 +41,7 @@ def inchwater(
 
 
 app.command()(airflow)
+app.command()(describe)
 app.command()(reading)
 app.command()(findings)
 app.command()(forecast)

@@ -155,7 +155,9 @@ def _usage(error: Exception) -> InputError:
         return InputError(where=path, came=option, right=right, do=do)
     command = _NO_COMMAND.search(message)
     if command is not None:
-        right = "the commands are airflow, reading, findings, forecast, schema, demo, serve"
+        right = (
+            "the commands are airflow, describe, reading, findings, forecast, schema, demo, serve"
+        )
         return InputError(where=path, came=repr(command[1]), right=right, do=do)
     extra = _EXTRA.search(message)
     if extra is not None:
