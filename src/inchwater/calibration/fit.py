@@ -120,9 +120,8 @@ def _climb(readings: Readings, start: Array, dof: float) -> tuple[Array, Array, 
         root = np.sqrt((dof + 1.0) / (dof + z[0] ** 2))
         jacobian = (z[1:] - z[0]).T / _STEP * root[:, None]
         gradient = jacobian.T @ (z[0] * root) + at
-        hessian = jacobian.T @ jacobian + np.eye(size)
         now = value(z[0], at)
-        steps = np.stack([np.linalg.solve(hessian + d * np.eye(size), -gradient) for d in _DAMPING])
+        steps = np.stack([-_solved(jacobian, d, gradient) for d in _DAMPING])
         tried = readings.surprise(at + steps)
         values = np.array([value(tried[k], at + steps[k]) for k in range(len(steps))])
         best = int(np.argmin(values))
@@ -134,6 +133,17 @@ def _climb(readings: Readings, start: Array, dof: float) -> tuple[Array, Array, 
         if moved < 1e-3:
             break
     return at, jacobian, now
+
+
+def _solved(jacobian: Array, damping: float, right: Array) -> Array:
+    """x of (J'J + (1 + damping) I) x = right, by a system of as many rows as there are readings.
+
+    A house of many runs has hundreds of latents and a handful of readings (Woodbury's identity).
+    """
+    own = 1.0 + damping
+    inner = own * np.eye(len(jacobian)) + jacobian @ jacobian.T
+    part = np.linalg.solve(inner, jacobian @ right)
+    return np.asarray((right - jacobian.T @ part) / own)
 
 
 def fit(trials: Sequence[Observed], prior: Prior, rng: np.random.Generator, size: int) -> Fit:

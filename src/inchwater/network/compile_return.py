@@ -117,7 +117,8 @@ def _compile_return(
     own = len(path)
     base = f"return:{one.id}"
     duct = one.duct
-    known = one.grille is not None and (one.grille.width is not None)
+    # Half a size is none.
+    known = one.grille is not None and None not in (one.grille.width, one.grille.height)
     cavity = one.kind in cavities.CAVITIES
     measured = duct.diameter is not None or (duct.width is not None and duct.height is not None)
     if cavity and (duct.width or duct.height or duct.length):

@@ -15,8 +15,9 @@ named; ``program.py`` says what the arrays are.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import log
-from typing import Any
+from typing import Any, TypeVar, cast
 
 import numpy as np
 from numba import njit
@@ -33,8 +34,20 @@ _MOST = 4.0  # times the design airflow: more than any blower moves [-]
 _HEAD = 100.0  # pressure that residuals of paths are weighed by against those of flows [Pa]
 _OFF = 1e-3  # of the design airflow: further from its table the blower holds all up [-]
 _ROUNDING = 1e-24  # sum of weighed squares that cannot fall any further [-]
-_compiled = njit(cache=True, nogil=True, error_model="numpy")
-_inlined = njit(cache=True, nogil=True, error_model="numpy", inline="always")
+_Function = TypeVar("_Function", bound=Callable[..., Any])
+
+
+def _compiled(function: _Function) -> _Function:
+    """Compile a function, and keep what was compiled wherever this machine lets us write."""
+    try:
+        result = njit(cache=True, nogil=True, error_model="numpy")(function)
+    except RuntimeError:
+        # Neither beside the source nor in the user's folders: it is compiled at each start.
+        result = njit(nogil=True, error_model="numpy")(function)
+    return cast(_Function, result)
+
+
+_inlined = njit(nogil=True, error_model="numpy", inline="always")
 
 
 @_compiled
