@@ -64,6 +64,7 @@ HOUSES = {
     "a return's turn in the supply": supply(Branch("r1", duct(fittings=("return-elbow",)))),
     "a boot on a return": returns(Return("g1", duct=duct(fittings=("boot-angle",)))),
     "a join without a common return": returns(Return("g1", duct=duct(fittings=("tee-join-90",)))),
+    "half a grille": returns(Return("g1", grille=Grille(fact(20, "in")))),
     "a tiny register": supply(
         Branch("r1", duct(register=Grille(fact(3, "in"), fact(3, "in")))), diameter=fact(10, "in")
     ),
