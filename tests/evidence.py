@@ -16,6 +16,7 @@ from dataclasses import asdict, dataclass
 from fnmatch import fnmatchcase
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 HERE = Path(__file__).resolve().parent
 SOURCE = HERE.parent / "src" / "inchwater"
@@ -49,7 +50,10 @@ class Formula:
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """One check as it came out.  ``says`` is one number, or the two ends of a range."""
+    """One check as it came out.  ``says`` is one number, or the two ends of a range.
+
+    With ``differs`` it is a stated disagreement: ours over theirs lies between its two numbers.
+    """
 
     formula: str
     source: str
@@ -62,10 +66,16 @@ class Record:
     abs: float
     status: str
     test: str
+    differs: tuple[float, ...] = ()
 
     def as_dict(self) -> dict[str, object]:
         """The record as JSON has it."""
         return asdict(self)
+
+    @classmethod
+    def from_dict(cls, row: Mapping[str, Any]) -> Record:
+        """The record that JSON had."""
+        return cls(**{**row, "says": tuple(row["says"]), "differs": tuple(row["differs"])})
 
 
 def _rows(path: Path) -> list[dict[str, str]]:
@@ -163,7 +173,9 @@ def allowed(record: Record) -> float:
 
 
 def holds(record: Record) -> bool:
-    """Whether a value lies within its tolerance."""
+    """Whether a value lies within its tolerance, or within its stated disagreement."""
+    if record.differs:
+        return record.differs[0] <= record.got / record.says[0] <= record.differs[1]
     # Half a unit of the last kept digit belongs to the rounding, not to the value.
     slack = 0.5 * 10.0 ** (1 - DIGITS) * _size(record.got)
     return _size(away(record.says, record.got)) <= allowed(record) + slack
@@ -183,6 +195,7 @@ def check(
     rel: float = 0.0,
     abs: float = 0.0,
     status: str,
+    differs: tuple[float, float] | None = None,
 ) -> None:
     """Put a check on record and assert that it holds.
 
@@ -202,6 +215,8 @@ def check(
         Tolerance; the larger of both holds.
     status : str
         How the figure came here: read, memory, computed, common practice.
+    differs : (low, high), optional
+        In the place of a tolerance: a disagreement that is told and not counted, ours over theirs.
     """
     assert formula in formulas(), f"{formula!r} is not in formulas.csv"
     assert source in publications(), f"{source!r} is not in publications.csv"
@@ -210,16 +225,32 @@ def check(
     assert source not in own, f"{formula} is from {source}: its own source cannot check it"
     ends = tuple(float(end) for end in says) if isinstance(says, tuple) else (float(says),)
     record = Record(
-        formula, source, place, case, ends, rounded(float(got)), unit, rel, abs, status, test
+        formula,
+        source,
+        place,
+        case,
+        ends,
+        rounded(float(got)),
+        unit,
+        rel,
+        abs,
+        status,
+        test,
+        tuple(differs or ()),
     )
-    room = allowed(record)
-    # A tolerance as large as the value would let anything of its sign pass.
-    assert len(ends) > 1 or room > 0.0, "a number needs a tolerance"
-    assert room <= 0.7 * max(map(_size, ends)) or not any(ends), "this check could hardly fail"
+    if differs:
+        agrees = rel or abs or differs[0] < 1.0 < differs[1]
+        assert not agrees, "this is an agreement"
+    else:
+        room = allowed(record)
+        # A tolerance as large as the value would let anything of its sign pass.
+        assert len(ends) > 1 or room > 0.0, "a number needs a tolerance"
+        assert room <= 0.7 * max(map(_size, ends)) or not any(ends), "this check could hardly fail"
     records.append(record)
     assert holds(record), (
         f"{formula}: {publications()[source].title}, {place}, {case}: says "
-        f"{' to '.join(f'{end:g}' for end in ends)} {unit}, we get {got:g} (tolerance {room:g})"
+        f"{' to '.join(f'{end:g}' for end in ends)} {unit}, we get {got:g} "
+        f"({f'stated as {differs}' if differs else f'tolerance {room:g}'})"
     )
 
 
@@ -227,9 +258,14 @@ def _size(value: float) -> float:
     return -value if value < 0.0 else value
 
 
+def agreeing(records: list[Record]) -> list[Record]:
+    """The checks that are no stated disagreements."""
+    return [record for record in records if not record.differs]
+
+
 def counted(records: list[Record]) -> int:
-    """How many checks count: of one formula no more than ``MOST_OF_ONE``."""
+    """How many checks count: of one formula no more than ``MOST_OF_ONE``, no disagreement."""
     numbers: dict[str, int] = {}
-    for record in records:
+    for record in agreeing(records):
         numbers[record.formula] = numbers.get(record.formula, 0) + 1
     return sum(min(number, MOST_OF_ONE) for number in numbers.values())

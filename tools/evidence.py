@@ -20,6 +20,8 @@ sys.path[:0] = [str(ROOT), str(ROOT / "src")]
 from tests import evidence  # noqa: E402
 
 PAGE = ROOT / "docs" / "evidence.md"
+# From which difference on a check is told among those that lie far apart. [-]
+FAR = 0.25
 INTRO = """# Evidence
 
 <!-- Written by `make evidence` from the tests; do not edit. -->
@@ -41,6 +43,10 @@ the test allows. The status is how the figure came here:
 Large differences are there to be seen: two handbooks differ by 30 % for one elbow, and a friction
 chart is read to 8 %. A tolerance tells what a document can say, not what we would like.
 """
+
+FAR_APART = f"""Stated disagreements come first: there the tests hold the difference as it is, and
+it counts as no evidence. Then the checks that differ by {100 * FAR:.0f} % and more, within what the
+spread of such a part allows. None was tuned away."""
 
 
 def run(*options: str, **environment: str) -> tuple[str, list[evidence.Record]]:
@@ -64,7 +70,7 @@ def run(*options: str, **environment: str) -> tuple[str, list[evidence.Record]]:
             check=False,
         )
         rows = json.loads(target.read_text("utf-8")) if target.exists() else []
-    records = [evidence.Record(**{**row, "says": tuple(row["says"])}) for row in rows]
+    records = [evidence.Record.from_dict(row) for row in rows]
     return f"{done.stdout}{done.stderr}" if done.returncode else "", records
 
 
@@ -120,6 +126,8 @@ def difference(record: evidence.Record) -> str:
 
 def tolerance(record: evidence.Record) -> str:
     """What the test allows."""
+    if record.differs:
+        return "stated disagreement"
     told = []
     if record.rel:
         told.append(percent(record.rel, sign=False))
@@ -148,11 +156,13 @@ def row_of(record: evidence.Record, before: evidence.Record | None) -> str:
 
 def summary(records: list[evidence.Record]) -> list[str]:
     """The table of formulas: how many checks of which status, how far off."""
-    by_formula = grouped(records)
+    agreeing = evidence.agreeing(records)
+    by_formula = grouped(agreeing)
     lines = [
-        f"**{len(by_formula)}** formulas, tables and facts; **{len(records)}** checks, of which "
+        f"**{len(by_formula)}** formulas, tables and facts; **{len(agreeing)}** checks, of which "
         f"**{evidence.counted(records)}** count (no more than {evidence.MOST_OF_ONE} of one "
-        f"formula); **{len({record.source for record in records})}** publications and libraries.",
+        f"formula); **{len({record.source for record in agreeing})}** publications and libraries; "
+        f"**{len(records) - len(agreeing)}** stated disagreements besides.",
         "",
         "| | formula, table or fact | checks | read | memory | computed | common practice | by "
         "| largest difference |",
@@ -175,10 +185,31 @@ def summary(records: list[evidence.Record]) -> list[str]:
             + " | ".join(counts)
             + f" | {by} | {most} |"
         )
-    total = [str(sum(r.status == status for r in records)) for status in evidence.STATUSES]
-    sources = len({record.source for record in records})
-    lines.append(f"| | all | {len(records)} | " + " | ".join(total) + f" | {sources} | |")
+    total = [str(sum(r.status == status for r in agreeing)) for status in evidence.STATUSES]
+    sources = len({record.source for record in agreeing})
+    lines.append(f"| | all | {len(agreeing)} | " + " | ".join(total) + f" | {sources} | |")
     return lines
+
+
+def far_off(records: list[evidence.Record]) -> list[str]:
+    """Stated disagreements, then the checks that lie furthest apart, the furthest first."""
+    found = [
+        (not r.differs, -abs(share), r)
+        for r in records
+        if (share := relative(r)) and (r.differs or abs(share) >= FAR)
+    ]
+    found.sort(key=lambda each: (*each[:2], each[2].formula, each[2].case))
+    return [
+        "| formula | document | case | says | ours | difference | tolerance |",
+        "|---|---|---|---|---|---|---|",
+        *(
+            f"| [{evidence.formulas()[r.formula].label}](#{anchor(r.formula)}) | "
+            f"{evidence.publications()[r.source].title} | {r.case} | "
+            f"{' to '.join(map(number, r.says))}{f' {r.unit}' if r.unit else ''} | "
+            f"{number(r.got)}{f' {r.unit}' if r.unit else ''} | {difference(r)} | {tolerance(r)} |"
+            for *_, r in found
+        ),
+    ]
 
 
 def anchor(key: str) -> str:
@@ -198,6 +229,7 @@ def grouped(records: list[evidence.Record]) -> dict[str, list[evidence.Record]]:
 def page(records: list[evidence.Record]) -> str:
     """The whole page."""
     lines = [INTRO, "## All of it at a glance", "", *summary(records)]
+    lines += ["", "## Where ours and theirs lie far apart", "", FAR_APART, "", *far_off(records)]
     group = ""
     for key, mine in grouped(records).items():
         formula = evidence.formulas()[key]

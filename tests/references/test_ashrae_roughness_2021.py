@@ -67,11 +67,22 @@ def test_a_wall_cavity_is_as_rough_as_planed_wood(check):
     )
 
 
-def test_smooth_plastic_is_a_stated_disagreement():
+def test_smooth_plastic_is_a_stated_disagreement(check):
     """PVC pipe is 0.0015–0.007 mm on a page for pipe, 0.009–0.046 in the handbook for duct.
 
     Ours is the handbook's rough end; in a 6 in duct at 110 cfm that is 5 % of friction.
     """
+    check(
+        formula="roughness pvc",
+        source="engineering-toolbox",
+        place="page d_209, PVC and other smooth plastic pipes, its rough end",
+        case="plastic pipe",
+        says=0.007,
+        got=1000.0 * ducts.roughness("pvc"),
+        unit="mm",
+        status="read",
+        differs=(6.0, 7.0),
+    )
     flow, size, foot = to_si(110.0, "cfm"), to_si(6.0, "in"), to_si(1.0, "ft")
     ours, smooth = (
         float(ducts.friction_drop(flow, size, foot, rough, STANDARD)[0])

@@ -1,6 +1,7 @@
 """Dampers by angle and tees by the share of the air, against authors that they are not from.
 
-The Building Services paper's abstract was read; Idelchik's and Weisbach's rows are memory.
+The handbooks' rows, Idelchik's and Weisbach's are memory. Weisbach's round blade has 0.52 at 10°
+as ours has: that row is left out, it may be one and the same measurement.
 """
 
 from __future__ import annotations
@@ -13,26 +14,37 @@ from inchwater.parts import dampers
 from inchwater.parts.fittings import fitting
 from inchwater.parts.tees import tee
 
+# Blade from open [°], loss of a rectangular damper whose blades, length over perimeter, are 0.5.
+OPPOSED = [(10, 1.0), (20, 2.3), (30, 5.4), (40, 13.0), (50, 33.0), (60, 122.0)]
 
-@pytest.mark.parametrize(("kind", "says"), [("round", (0.036, 0.054)), ("opposed", (0.036, 0.054))])
-def test_the_logarithm_is_straight(check, kind, says):
-    """log C is a straight line of the angle over a wide range, some 0.045 decades per degree."""
-    low, high = (dampers.damper_loss(kind, math.radians(a))[0] for a in (20.0, 50.0))
+
+@pytest.mark.parametrize(("degrees", "loss"), OPPOSED)
+def test_opposed_blades(check, degrees, loss):
+    """825-RP's straight line against the handbook's row of opposed blades (30 %)."""
     check(
-        formula=f"damper {kind}",
-        source="legg",
-        place="abstract: log C is linear in the blade's angle",
-        case="decades per degree, 20° to 50°",
-        says=says,
-        got=math.log10(high / low) / 30.0,
-        unit="1/°",
-        status="read",
+        formula="damper opposed",
+        source="smacna-1990",
+        place="table of opposed blades, L/R 0.5",
+        case=f"blades {degrees}° from open",
+        says=loss,
+        got=float(dampers.damper_loss("opposed", math.radians(degrees))[0]),
+        rel=0.30,
+        status="memory",
     )
+
+
+@pytest.mark.parametrize("kind", ["round", "opposed"])
+def test_the_logarithm_is_straight(kind):
+    """Building Services Engineering 7 (1986): log C is straight, 0.045 decades a degree (20 %).
+
+    The abstract is named where the law is stated, so that it is no evidence for it.
+    """
+    low, high = (dampers.damper_loss(kind, math.radians(a))[0] for a in (20.0, 50.0))
+    assert math.log10(high / low) / 30.0 == pytest.approx(0.045, rel=0.20)
 
 
 # Blade from open [°], loss: the throttle valve in a round and in a rectangular tube.
 WEISBACH = [
-    ("round", 10, 0.52, 0.25),
     ("round", 20, 1.54, 0.25),
     ("round", 30, 3.91, 0.25),
     ("round", 40, 10.8, 0.25),
@@ -61,10 +73,19 @@ def test_one_blade(check, kind, degrees, loss, tolerance):
     )
 
 
-def test_far_closed_rectangular_blades_are_a_stated_disagreement():
+def test_far_closed_rectangular_blades_are_a_stated_disagreement(check):
     """At 60° the newer tests have 35 where Weisbach has 77: told, and inside two of its spreads."""
     found, sigma_ln = dampers.damper_loss("single", math.radians(60.0))
-    assert 0.4 < found / 77.4 < 0.5
+    check(
+        formula="damper single",
+        source="weisbach",
+        place="rectangular tube",
+        case="blade 60° from open",
+        says=77.4,
+        got=float(found),
+        status="memory",
+        differs=(0.4, 0.5),
+    )
     assert math.log(77.4 / found) < 2.0 * sigma_ln
 
 

@@ -126,11 +126,10 @@ def test_return_grilles(check, kind):
         ("elbow-90-smooth", "elbow smooth", "90° bend, rounded, r/D above 1", 0.25, 0.40),
         ("elbow-45-smooth", "elbow angle", "45° bend, rounded, r/D below 1", 0.2, 0.40),
         ("elbow-45-mitred", "elbow mitred", "45° bend, sharp", 0.5, 0.40),
-        ("return-box", "entry flush", "flow from room to duct", 0.35, 0.65),
     ],
 )
 def test_coarse_list_of_fittings(check, key, formula, case, coefficient, tolerance):
-    """d_208 again: a coarse list, to be met within 40 % (its entry to a duct within 65 %)."""
+    """d_208 again: a coarse list, to be met within 40 %."""
     check(
         formula=formula,
         source="engineering-toolbox",
@@ -140,6 +139,20 @@ def test_coarse_list_of_fittings(check, key, formula, case, coefficient, toleran
         got=fitting(key).loss_coefficient,
         rel=tolerance,
         status="read",
+    )
+
+
+def test_its_entry_to_a_duct_is_a_stated_disagreement(check):
+    """d_208 has 0.35 from a room into a duct, without its edge; a square one has 0.5 elsewhere."""
+    check(
+        formula="entry flush",
+        source="engineering-toolbox",
+        place="list d_208, minor losses in ducts",
+        case="flow from room to duct",
+        says=0.35,
+        got=fitting("return-box").loss_coefficient,
+        status="read",
+        differs=(1.5, 1.7),
     )
 
 

@@ -36,7 +36,7 @@ def test_reynolds_shortcut(check):
 
 # Fitting, r/D, coefficient of the table.
 SMOOTH = [
-    ("elbow-90-smooth-short", 1.0, 0.22, 0.50),
+    ("elbow-90-smooth-short", 1.0, 0.22, None),
     ("elbow-90-smooth", 1.5, 0.15, 0.40),
     ("elbow-90-smooth-long", 2.5, 0.12, 0.30),
 ]
@@ -44,7 +44,10 @@ SMOOTH = [
 
 @pytest.mark.parametrize(("key", "radius", "printed", "tolerance"), SMOOTH)
 def test_smooth_elbow(check, key, radius, printed, tolerance):
-    """Table A-7 A, die-stamped 90°: above it by 17 to 46 %, friction of the wall taken off."""
+    """Table A-7 A, die-stamped 90°: above it by 17 to 46 %, friction of the wall taken off.
+
+    The tightest is a stated disagreement: there all authors of ``fluids`` lie above the table.
+    """
     found = fitting(key).loss_coefficient
     assert found > printed
     check(
@@ -54,8 +57,9 @@ def test_smooth_elbow(check, key, radius, printed, tolerance):
         case=f"r/D {radius:g}, wall friction taken off",
         says=printed,
         got=found - 0.021 * radius * math.pi / 2.0,
-        rel=tolerance,
+        rel=tolerance or 0.0,
         status="read",
+        differs=None if tolerance else (1.4, 1.5),
     )
 
 
