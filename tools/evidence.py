@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import subprocess
 import sys
@@ -31,7 +32,8 @@ project against what the project gives. If one fails, the tests fail. Nothing is
 source: a coefficient that is from one publication is checked against another, and the code of the
 check refuses the same one.
 
-How to read a row: *says* is the publication's figure, or the two ends of its range; *ours* is what
+How to read a row: *says* is the publication's figure, the two ends of its range, or
+its least value; *ours* is what
 the project computes from the same inputs; *difference* is ours against theirs; *tolerance* is what
 the test allows. The status is how the figure came here:
 
@@ -97,6 +99,15 @@ def number(value: float) -> str:
     return text.replace("-", "−")
 
 
+def said(record: evidence.Record) -> str:
+    """What the publication says, with its unit: a number, a range, or a least value."""
+    low, high = record.says[0], record.says[-1]
+    text = number(low) if len(record.says) == 1 else f"{number(low)} to {number(high)}"
+    if high == math.inf:
+        text = f"{number(low)} and more"
+    return f"{text} {record.unit}".strip()
+
+
 def percent(share: float, sign: bool = True) -> str:
     """A ratio in percent with as many decimals as it needs."""
     size = abs(100.0 * share)
@@ -138,14 +149,13 @@ def tolerance(record: evidence.Record) -> str:
 
 def row_of(record: evidence.Record, before: evidence.Record | None) -> str:
     """A record as a row of its table; document and place only where the row above has others."""
-    says = " to ".join(number(end) for end in record.says)
     another = before is None or before.source != record.source
     elsewhere = another or before is None or before.place != record.place
     cells = [
         evidence.publications()[record.source].title if another else "",
         record.place if elsewhere else "",
         record.case,
-        f"{says} {record.unit}".strip(),
+        said(record),
         f"{number(record.got)} {record.unit}".strip(),
         difference(record),
         tolerance(record),
@@ -205,7 +215,7 @@ def far_off(records: list[evidence.Record]) -> list[str]:
         *(
             f"| [{evidence.formulas()[r.formula].label}](#{anchor(r.formula)}) | "
             f"{evidence.publications()[r.source].title} | {r.case} | "
-            f"{' to '.join(map(number, r.says))}{f' {r.unit}' if r.unit else ''} | "
+            f"{said(r)} | "
             f"{number(r.got)}{f' {r.unit}' if r.unit else ''} | {difference(r)} | {tolerance(r)} |"
             for *_, r in found
         ),
