@@ -32,10 +32,9 @@ project against what the project gives. If one fails, the tests fail. Nothing is
 source: a coefficient that is from one publication is checked against another, and the code of the
 check refuses the same one.
 
-How to read a row: *says* is the publication's figure, the two ends of its range, or
-its least value; *ours* is what
-the project computes from the same inputs; *difference* is ours against theirs; *tolerance* is what
-the test allows. The status is how the figure came here:
+How to read a row: *says* is the publication's figure, the two ends of its range, or its least
+value; *ours* is what the project computes from the same inputs; *difference* is ours against
+theirs; *tolerance* is what the test allows. The status is how the figure came here:
 
 - **read**: seen in the named document, in print, on its page or in a re-post;
 - **memory**: recalled from the named document and not seen, therefore with wider tolerances;
@@ -102,9 +101,9 @@ def number(value: float) -> str:
 def said(record: evidence.Record) -> str:
     """What the publication says, with its unit: a number, a range, or a least value."""
     low, high = record.says[0], record.says[-1]
-    text = number(low) if len(record.says) == 1 else f"{number(low)} to {number(high)}"
-    if high == math.inf:
-        text = f"{number(low)} and more"
+    text = number(low)
+    if len(record.says) > 1:
+        text += " and more" if high == math.inf else f" to {number(high)}"
     return f"{text} {record.unit}".strip()
 
 
