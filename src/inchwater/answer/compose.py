@@ -24,7 +24,7 @@ from inchwater.answer.types import Answer, RunFlow
 from inchwater.findings import Caution
 from inchwater.planning import NextAct
 from inchwater.quantity import Estimate, Said
-from inchwater.survey import Job, Survey
+from inchwater.survey import MEASURING, Job, Survey, standing_trial
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -135,6 +135,7 @@ def answer(
         next=act,
         alternatives=each,
         tree=tree(found, survey),
+        outside=findings.outside(found, survey),
     )
 
 
@@ -169,16 +170,11 @@ def run_flows(prediction: Prediction, survey: Survey) -> tuple[RunFlow, ...]:
 
 
 def as_read(job: Job) -> dict[str, float]:
-    """The statics of the latest trial that is no measuring state, by test point. [Pa]"""
-    for trial in reversed(job.trials):
-        if any(value in _MEASURING for value in trial.condition.values()):
-            continue
-        return {r.at: r.value for r in trial.in_force if r.quantity == "static"}
-    return {}
-
-
-# Values of a condition that are there for measuring only and can be no baseline.
-_MEASURING = ("out", "pulled-open", "pulled-capped", "closed")
+    """The statics of the trial that the system stands in, by test point. [Pa]"""
+    trial = standing_trial(job)
+    if trial is None or any(state in MEASURING for state in trial.condition.values()):
+        return {}
+    return {r.at: r.value for r in trial.in_force if r.quantity == "static"}
 
 
 def _share(static: Estimate, plate: float) -> Estimate:

@@ -18,9 +18,7 @@ from inchwater.network.elements import Array
 from inchwater.network.newton import looked_at
 from inchwater.network.resistances import coefficients
 from inchwater.quantity import Estimate
-from inchwater.survey import Change, Survey, apply
-
-_MEASURING = ("out", "pulled-open", "pulled-capped", "closed")
+from inchwater.survey import MEASURING, Change, Survey, apply, standing_trial
 
 
 @dataclass(frozen=True)
@@ -86,10 +84,10 @@ def predict(
     changes : sequence of Change
         Changes that have not been made, in order.
     condition : mapping, optional
-        The condition to forecast; if None that of the latest trial, less what was done for
-        measuring only.
+        The condition to forecast; if None that of the trial that the system stands in
+        (``survey.standing_trial``), less what was done for measuring only.
     after : sequence of str, optional
-        Ids of the job's own changes in force; those of the latest trial if None.
+        Ids of the job's own changes in force; those of that trial if None.
 
     Raises
     ------
@@ -115,18 +113,18 @@ def standing(
 ) -> tuple[Survey, dict[str, str]]:
     """The survey with changes in force, and the condition that holds then."""
     job = posterior.job
-    latest = job.trials[-1] if job.trials else None
+    stands = standing_trial(job)
     if after is None:
-        after = latest.after if latest is not None else ()
+        after = stands.after if stands is not None else ()
     survey = job.survey_after(tuple(after))
     if condition is not None:
         state = dict(condition)
-    elif latest is not None:
+    elif stands is not None:
         # What was done for measuring only can never be a baseline.
-        state = {k: v for k, v in latest.condition.items() if v not in _MEASURING}
+        state = {k: v for k, v in stands.condition.items() if v not in MEASURING}
     else:
         state = {}
-    for reading in latest.in_force if latest is not None else ():
+    for reading in stands.in_force if stands is not None else ():
         # The supply's voltage is the house's, whatever the condition.
         if reading.quantity == "voltage":
             state.setdefault("volts", f"{reading.value:g}")

@@ -20,6 +20,7 @@ from inchwater.survey.facts import Fact, How
 from inchwater.survey.files import load, save
 from inchwater.survey.job import Change, Job, Place, Survey, Targets
 from inchwater.survey.schema import schema
+from inchwater.survey.standing import MEASURING, standing_trial
 from inchwater.survey.start import minimal_job
 from inchwater.survey.table_check import check_table
 from inchwater.survey.table_file import read_table
@@ -45,6 +46,7 @@ from inchwater.survey.unit import CALLS, BlowerTable, Coil, Filter, HeatKit, Tab
 __all__ = [
     "CALLS",
     "KEYS",
+    "MEASURING",
     "TEST_POINTS",
     "BlowerTable",
     "Branch",
@@ -100,6 +102,7 @@ __all__ = [
     "returns_of",
     "save",
     "schema",
+    "standing_trial",
     "supply_of",
     "targets_of",
 ]
