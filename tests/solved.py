@@ -10,6 +10,7 @@ import numpy as np
 
 from inchwater.calibration import calibrate
 from inchwater.forecast import predict
+from inchwater.quantity import Estimate
 from inchwater.rehearsal import demos
 from inchwater.survey import BlowerTable, Reading, TableRow, minimal_job
 from inchwater.units import to_si
@@ -71,6 +72,7 @@ def stand_in(survey, airflow, *, weights=None, state=None, **more):
     solution = {
         "airflow": airflow,
         "delivered": airflow,
+        "leak_supply": zero,
         "tesp": zero,
         "entry": zero,
         "beyond": zero,
@@ -83,6 +85,7 @@ def stand_in(survey, airflow, *, weights=None, state=None, **more):
     }
     solution |= more
     return SimpleNamespace(
+        estimate=lambda name: Estimate.of(solution[name], np.ones_like(airflow), "airflow"),
         survey=survey,
         network=SimpleNamespace(state=state or {}),
         solution=SimpleNamespace(**solution),

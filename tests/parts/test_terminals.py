@@ -125,10 +125,10 @@ def test_a_face_out_of_its_range_is_said():
     assert beyond(found, to_si(500.0, "fpm")) is None
     assert beyond(found, -to_si(500.0, "fpm")) is None
     assert beyond(found, to_si(1400.0, "fpm")) == (
-        "Air passes a supply register, straight bars at 1400 fpm of its face: faster than the "
-        "1200 fpm to which its loss is known."
+        "Air passes its face at 1400 fpm: faster than the 1200 fpm to which the loss is known "
+        "(supply register, straight bars)."
     )
     assert beyond(grille("grille-bar"), to_si(20.0, "fpm")) == (
-        "Air passes a return grille, straight bars at 20 fpm of its face: slower than the "
-        "50 fpm to which its loss is known."
+        "Air passes its face at 20 fpm: slower than the 50 fpm to which the loss is known "
+        "(return grille, straight bars)."
     )

@@ -7,7 +7,7 @@ from typing import Any
 
 from inchwater import units
 from inchwater.criteria import Goal, Judgement
-from inchwater.findings import BudgetRow, Caution, Doubt, Limit, Worth
+from inchwater.findings import BudgetRow, Caution, Doubt, Limit, Outside, Worth
 from inchwater.planning import NextAct
 from inchwater.quantity import Estimate, Said
 from inchwater.survey import Change, How
@@ -174,6 +174,7 @@ class Answer:
     next: NextAct
     alternatives: tuple[Alternative, ...] = ()
     tree: tuple[TreeRow, ...] = ()
+    outside: tuple[Outside, ...] = ()
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """One JSON document in the system's units."""
@@ -206,6 +207,7 @@ class Answer:
             "next": self.next.to_dict(system),
             "alternatives": [one.to_dict(system) for one in self.alternatives],
             "tree": [row.to_dict(system) for row in self.tree],
+            "outside": [one.to_dict(system) for one in self.outside],
         }
 
 

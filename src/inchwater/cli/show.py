@@ -54,6 +54,11 @@ def findings(out: Console, answer: Answer, system: System) -> None:
         _table(out, runs_table(answer.runs, system))
     _criteria(out, answer.criteria, system)
     _doubts(out, answer, system)
+    if answer.outside:
+        _text(out, "Parts outside what is known of them:")
+        for part in answer.outside:
+            _text(out, f"– {'; '.join(part.labels)}: {part.text}", below=False)
+        out.print()
     if answer.unseen:
         _text(out, "These readings cannot show:")
         for one in answer.unseen:

@@ -4,8 +4,9 @@ from inchwater.findings.budget import budget
 from inchwater.findings.cautions import ACTS, cautions_for, cautions_of
 from inchwater.findings.consistency import doubts
 from inchwater.findings.limit import limit
+from inchwater.findings.outside import outside
 from inchwater.findings.setting import setting
-from inchwater.findings.types import BudgetRow, Caution, Doubt, Limit, Told, Worth, told
+from inchwater.findings.types import BudgetRow, Caution, Doubt, Limit, Outside, Told, Worth, told
 from inchwater.findings.unseen import unseen
 from inchwater.findings.worth import worth
 
@@ -15,6 +16,7 @@ __all__ = [
     "Caution",
     "Doubt",
     "Limit",
+    "Outside",
     "Told",
     "Worth",
     "budget",
@@ -22,6 +24,7 @@ __all__ = [
     "cautions_of",
     "doubts",
     "limit",
+    "outside",
     "setting",
     "told",
     "unseen",

@@ -18,6 +18,7 @@ from inchwater.findings.watts import tap_in_use, watts_doubts
 from inchwater.parts.blowers import generic_curve
 from inchwater.parts.coefficients import table
 from inchwater.parts.filters import filter_law
+from inchwater.quantity import Estimate
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.trials import Reading, Trial
 
@@ -61,6 +62,7 @@ def doubts(job: Job, as_found: Prediction, posterior: Posterior) -> tuple[Doubt,
         found += _filter_over_return(statics, survey, trial, as_found)
         found += watts_doubts(trial, survey, _tesp(statics), threshold)
     found += _outside_table(job.survey, as_found)
+    found += _lost_air(as_found)
     found += _table_for_capacity(job)
     found += described_doubts(job)
     found += _surprises(posterior, already={doubt.id for doubt in found})
@@ -227,6 +229,28 @@ def _outside_table(survey: Survey, as_found: Prediction) -> Iterator[Doubt]:
             "Check the tap and the table's page, and read both statics again.",
             "outside-table",
             "unit.table",
+        )
+
+
+def _lost_air(as_found: Prediction) -> Iterator[Doubt]:
+    """Runs too few or too small for what the blower moves: somebody forgot some, or one is off."""
+    solution, survey = as_found.solution, as_found.survey
+    if survey.supply is None or not survey.supply.branches:
+        return
+    out = np.asarray(solution.delivered) + np.asarray(solution.leak_supply)
+    share = float(np.median(np.asarray(solution.delivered) / out))
+    if share < threshold("rooms-least"):
+        yield Doubt(
+            told(
+                "Of {a} that leave the plenum, the runs described can carry only {d} to the rooms; "
+                "all the rest would have to leak.",
+                a=Estimate.of(out, as_found.weights, "airflow"),
+                d=as_found.estimate("delivered"),
+            ),
+            "See whether there are more runs than these, whether one has come off its collar, and "
+            "their sizes; then whether the ducts leak.",
+            "lost-air",
+            "supply",
         )
 
 

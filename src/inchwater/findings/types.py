@@ -155,6 +155,19 @@ class Doubt:
 
 
 @dataclass(frozen=True, slots=True)
+class Outside:
+    """Parts outside the range they are known for, by key and by name, and what that means."""
+
+    keys: tuple[str, ...]
+    labels: tuple[str, ...]
+    text: str
+
+    def to_dict(self, system: System = "ip") -> dict[str, Any]:
+        """Plain data; the same in both systems."""
+        return {"keys": list(self.keys), "labels": list(self.labels), "text": self.text}
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A danger of the work, with what to do about it and who says so."""
 

@@ -83,7 +83,8 @@ def _duct_edge(bench: Bench, one: Return, above: Joint | None, kind: str = "retu
         if kind == "common":
             keys = keys[1:]
     tee, keys = tee_piece(bench, base, keys, size, one.renewed, _FAMILY, above)
-    local = list(fitting_pieces(bench, base, keys, size, one.renewed, _FAMILY))
+    said = duct.fittings is not None
+    local = list(fitting_pieces(bench, base, keys, size, one.renewed, _FAMILY, described=said))
     if duct.damper is not None:
         blade = dampers.usual_kind(size.section.shape)
         local.append(damper_piece(bench, base, blade, duct.damper.si, size.section.area))

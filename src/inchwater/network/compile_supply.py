@@ -70,7 +70,7 @@ def _compile_branch(
     base = f"{kind}:{branch.id}"
     size = sized(duct, kind)
     pulled = state.get(f"run:{branch.id}")
-    keys = duct.fittings
+    keys, said = duct.fittings, duct.fittings is not None
     if keys is None:
         keys = _typical_fittings(branch, duct, size, above is not None)
     tee, keys = tee_piece(bench, base, keys, size, branch.renewed, _FAMILY, above, left)
@@ -83,7 +83,7 @@ def _compile_branch(
     if pulled == "pulled-open":
         # The collar stays on the plenum or trunk; what hung on it does not.
         collar = on_duct[:1] if tee is None else ()
-        local = fitting_pieces(bench, base, collar, size, branch.renewed, _FAMILY, other)
+        local = fitting_pieces(bench, base, collar, size, branch.renewed, _FAMILY, other, said)
         spill = Local(assumed("open-collar"), size.section.area)
         index = bench.add(Edge(base, _label(branch), "supply", local=(*local, spill), tee=tee))
         bench.supply.append(Leaf(branch.id, "pulled", (*path, index), branch.room))
@@ -95,7 +95,7 @@ def _compile_branch(
             "supply",
             friction=(friction_piece(bench, base, duct, branch.renewed, _FAMILY, kind),),
             local=(
-                *fitting_pieces(bench, base, on_duct, size, branch.renewed, _FAMILY, other),
+                *fitting_pieces(bench, base, on_duct, size, branch.renewed, _FAMILY, other, said),
                 *_dampers(bench, base, branch, duct, size, state),
             ),
             tee=tee,
@@ -109,7 +109,7 @@ def _compile_branch(
         return
     register = duct.register or Grille()
     locals_ = [
-        *fitting_pieces(bench, base, boots, size, branch.renewed, _FAMILY, _face(register)),
+        *fitting_pieces(bench, base, boots, size, branch.renewed, _FAMILY, _face(register), said),
         face_piece(bench, base, register, branch.renewed, _FAMILY, "register"),
     ]
     if state.get(f"register:{branch.id}") == "closed":

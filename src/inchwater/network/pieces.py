@@ -125,17 +125,19 @@ def fitting_pieces(
     renewed: Mapping[str, str],
     family: str,
     other: Section | None = None,
+    described: bool = True,
 ) -> tuple[Local, ...]:
     """Local losses of the fittings of a duct, on its own velocity pressure.
 
     Boots scatter much wider than sheet metal, so they have a parameter of their own.  ``other`` is
     the section next to it where there is one: a trunk's for a take-off, the register's for a boot.
+    Of fittings that nobody described it is not said that they do not suit the duct.
     """
     groups: dict[str, list[fittings.Loss]] = {}
     for key in keys:
         group = "boot" if fittings.fitting(key).group == "boot" else "fittings"
         loss = fittings.loss(key, size.section, other)
-        bench.note(base, loss.beyond)
+        bench.note(base, loss.beyond if described else None)
         groups.setdefault(group, []).append(loss)
     pieces = []
     for group, members in groups.items():

@@ -134,6 +134,6 @@ def beyond(terminal: Terminal, face_velocity: float) -> str | None:
         return None
     end, word = (low, "slower") if speed < low else (high, "faster")
     return (
-        f"Air passes a {terminal.label} at {from_si(speed, 'fpm'):.0f} fpm of its face: {word} "
-        f"than the {from_si(end, 'fpm'):.0f} fpm to which its loss is known."
+        f"Air passes its face at {from_si(speed, 'fpm'):.0f} fpm: {word} than the "
+        f"{from_si(end, 'fpm'):.0f} fpm to which the loss is known ({terminal.label})."
     )
