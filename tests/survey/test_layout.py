@@ -6,6 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from inchwater.parts.fittings import FITTINGS
+from inchwater.parts.sections import section_of
+from inchwater.parts.tees import tee
 from inchwater.survey import (
     Branch,
     Bypass,
@@ -26,6 +29,8 @@ from inchwater.survey import (
     doubts,
     problems,
 )
+from inchwater.survey.check_areas import duct_area
+from inchwater.survey.check_fittings import where_fittings_sit
 from tests.survey.houses import fact, house, job
 
 
@@ -542,6 +547,45 @@ def test_fittings_at_their_places_are_not_asked_about():
     )
     assert texts(survey) == []
     assert asked(survey) == []
+
+
+def test_every_fitting_of_the_parts_sits_somewhere():
+    """The survey knows the place of each, and of no other; tees and ends sit as the parts say.
+
+    The survey itself imports no part, so that a virtual house shares no physics with the model.
+    """
+    sits = where_fittings_sit()
+    assert list(sits) == list(FITTINGS)
+    for key, place in sits.items():
+        one = FITTINGS[key]
+        if one.tee is not None:
+            assert place == {"diverging": "trunk", "converging": "join"}[tee(one.tee).way], key
+        elif one.group == "take-off":
+            assert place in ("plenum", "take-off"), key
+        elif one.group in ("boot", "exit", "entry", "box"):
+            assert place == one.group, key
+        else:
+            assert place == ("return" if key.startswith("return-") else "any"), key
+
+
+@pytest.mark.parametrize(
+    "duct",
+    [
+        Duct(diameter=fact(7, "in")),
+        sized(14, 8),
+        sized(14, 8, shape="oval"),
+    ],
+)
+def test_areas_are_those_of_the_parts(duct):
+    """Round, rectangular and flat oval, to the last digit but rounding."""
+    shape, width, height = duct.shape, duct.width, duct.height
+    section = section_of(
+        shape,
+        None if duct.diameter is None else duct.diameter.si,
+        None if width is None else width.si,
+        None if height is None else height.si,
+    )
+    assert duct_area(duct) == pytest.approx(section.area, rel=1e-12)
 
 
 def test_a_fitting_that_nobody_knows_is_left_to_the_network():

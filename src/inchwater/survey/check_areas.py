@@ -5,8 +5,10 @@ A house can hold a 10 in run off a 6 in trunk; it is still more often a slip of 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
+from inchwater import units
 from inchwater.errors import DoubtError
 from inchwater.survey.ducts import Duct, Grille, filled, shape_of
 from inchwater.survey.facts import Fact
@@ -53,7 +55,7 @@ def _wider(
     where: str, part: str, duct: Duct, joint: str, trunk: str, other: Duct
 ) -> Iterator[DoubtError]:
     area, common = duct_area(duct), duct_area(other)
-    if area is None or common is None or range_of("branch_of_trunk").holds(area / common):
+    if not area or not common or range_of("branch_of_trunk").holds(area / common):
         return
     yield DoubtError(
         where=where,
@@ -67,7 +69,7 @@ def _chokes(
     where: str, face: str, part: str, grille: Grille | None, duct: Duct
 ) -> Iterator[DoubtError]:
     area = duct_area(duct)
-    if area is None or grille is None or grille.width is None or grille.height is None:
+    if not area or grille is None or grille.width is None or grille.height is None:
         return
     ratio = grille.width.si * grille.height.si / area
     wanted = range_of("face_of_duct")
@@ -111,17 +113,16 @@ def _filter_doubts(survey: Survey) -> Iterator[DoubtError]:
 
 
 def duct_area(duct: Duct) -> float | None:
-    """Free area of a duct whose size is known, else None. [m2]"""
-    from inchwater.parts.sections import section_of
-
+    """Free area of a duct whose size is known, else None; a flat oval has round ends. [m2]"""
     shape = shape_of(duct)
-    sides = (duct.diameter,) if shape == "round" else (duct.width, duct.height)
-    if shape is None or any(side is None or not side.si > 0.0 for side in sides):
+    if shape == "round":
+        return None if duct.diameter is None else math.pi / 4.0 * duct.diameter.si**2
+    if duct.width is None or duct.height is None:
         return None
-    return section_of(
-        shape,
-        *(None if side is None else side.si for side in (duct.diameter, duct.width, duct.height)),
-    ).area
+    major, minor = duct.width.si, duct.height.si
+    if shape == "oval":
+        return math.pi / 4.0 * minor**2 + minor * (major - minor)
+    return major * minor
 
 
 def duct_words(duct: Duct) -> str:
@@ -138,6 +139,4 @@ def _sides(width: Fact, height: Fact) -> str:
 
 
 def _label(fact: Fact) -> str:
-    from inchwater import units
-
     return units.unit(fact.unit).label

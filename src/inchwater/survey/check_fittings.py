@@ -7,11 +7,22 @@ refuse.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import csv
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 
 from inchwater.errors import DoubtError, InchwaterError, InputError
 from inchwater.survey.job import Survey
+
+# What ``sits`` of ``data/fittings.csv`` says: ``plenum`` a collar in the plenum's wall, ``trunk``
+# where a trunk's air divides, ``take-off`` either of the two, ``join`` where two returns meet,
+# ``return`` a turn of a return, ``entry`` and ``exit`` the ends of a duct in the open, ``boot`` and
+# ``box`` as they say, ``any`` on every duct.
+_DIVIDES = ("plenum", "trunk", "take-off")
+_TAKES_IN = ("entry", "join")
+_ENDS = ("boot", "exit", "box")
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,24 +31,30 @@ class _Place:
 
     where: str
     key: str
-    group: str
-    joins: bool | None
+    sits: str
     part: str
     trunk: str | None = None
     is_trunk: bool = False
 
 
+@cache
+def where_fittings_sit() -> Mapping[str, str]:
+    """Where each fitting of the parts' table can sit, from ``data/fittings.csv``."""
+    text = files("inchwater.survey").joinpath("data/fittings.csv").read_text("utf-8")
+    return {row["key"]: row["sits"] for row in csv.DictReader(text.splitlines())}
+
+
 def fitting_problems(survey: Survey) -> Iterator[InchwaterError]:
     """Fittings that no part of this kind can have."""
     for one in _on_supply(survey):
-        if one.is_trunk and one.group in ("boot", "exit"):
+        if one.is_trunk and one.sits in ("boot", "exit"):
             yield InputError(
                 where=one.where,
                 came=f"{one.key} on {one.part}, a trunk,",
                 right="a boot or an open end stands where a run reaches its room",
                 do="Move it to the runs that end there.",
             )
-        elif one.group == "entry" or one.joins:
+        elif one.sits in _TAKES_IN:
             yield InputError(
                 where=one.where,
                 came=f"{one.key} on {one.part}, in the supply,",
@@ -45,7 +62,7 @@ def fitting_problems(survey: Survey) -> Iterator[InchwaterError]:
                 do="Choose the supply's fitting, or move this one to its return.",
             )
     for one in _on_returns(survey):
-        if one.group == "take-off" or one.joins is False:
+        if one.sits in _DIVIDES:
             yield InputError(
                 where=one.where,
                 came=f"{one.key} on {one.part}, a return,",
@@ -56,9 +73,9 @@ def fitting_problems(survey: Survey) -> Iterator[InchwaterError]:
 
 def fitting_doubts(survey: Survey) -> Iterator[DoubtError]:
     """Fittings that most likely are meant for another place; one question for each fitting."""
-    supply = tuple(_on_supply(survey))
+    supply, back = tuple(_on_supply(survey)), tuple(_on_returns(survey))
     for where, key, parts in _together(
-        one for one in supply if one.joins is False and one.trunk is None
+        one for one in supply if one.sits == "trunk" and one.trunk is None
     ):
         yield DoubtError(
             where=where,
@@ -66,9 +83,8 @@ def fitting_doubts(survey: Survey) -> Iterator[DoubtError]:
             right="this fitting stands where a trunk's air divides",
             do="Use take-off-straight, or say which trunk it leaves.",
         )
-    plenum = ("take-off-straight", "take-off-tapered", "take-off-rounded", "take-off-projecting")
     for where, key, parts in _together(
-        one for one in supply if one.key in plenum and one.trunk is not None
+        one for one in supply if one.sits == "plenum" and one.trunk is not None
     ):
         yield DoubtError(
             where=where,
@@ -76,24 +92,24 @@ def fitting_doubts(survey: Survey) -> Iterator[DoubtError]:
             right="this fitting is a collar in the wall of the plenum",
             do="Use trunk-take-off-90 or another one off a trunk, or keep it.",
         )
-    for where, key, parts in _together(one for one in supply if one.key.startswith("return-")):
-        if key not in _entries():
-            yield DoubtError(
-                where=where,
-                came=f"{key} on {parts}, in the supply,",
-                right="this is the turn of a return",
-                do="Use an elbow such as elbow-90-mitred, or keep it.",
-            )
+    for where, key, parts in _together(one for one in supply if one.sits == "return"):
+        yield DoubtError(
+            where=where,
+            came=f"{key} on {parts}, in the supply,",
+            right="this is the turn of a return",
+            do="Use an elbow such as elbow-90-mitred, or keep it.",
+        )
     yield from _without_end(survey)
-    back = tuple(_on_returns(survey))
-    for where, key, parts in _together(one for one in back if one.group == "boot"):
+    for where, key, parts in _together(one for one in back if one.sits == "boot"):
         yield DoubtError(
             where=where,
             came=f"{key} on {parts}, a return,",
             right="air leaves a boot at a register and enters a return by its box",
             do="Use return-box, or keep it.",
         )
-    for where, key, parts in _together(one for one in back if one.joins and one.trunk is None):
+    for where, key, parts in _together(
+        one for one in back if one.sits == "join" and one.trunk is None
+    ):
         yield DoubtError(
             where=where,
             came=f"{key} on {parts}, which joins no other return,",
@@ -104,10 +120,9 @@ def fitting_doubts(survey: Survey) -> Iterator[DoubtError]:
 
 def _without_end(survey: Survey) -> Iterator[DoubtError]:
     """Runs whose fittings are told but for the one by which the air comes into the room."""
-    from inchwater.parts.fitting_table import FITTINGS
-
     if survey.supply is None:
         return
+    sits = where_fittings_sit()
     own = {
         branch.id: f"{path}.duct"
         for path, branch in survey.supply.walk_paths()
@@ -116,9 +131,9 @@ def _without_end(survey: Survey) -> Iterator[DoubtError]:
     found: dict[str, list[str]] = {}
     for run in survey.supply.runs:
         keys = run.duct.fittings
-        if not keys or run.duct.register is not None or not all(key in FITTINGS for key in keys):
+        if not keys or run.duct.register is not None or not all(key in sits for key in keys):
             continue
-        if not any(FITTINGS[key].group in ("boot", "exit", "box") for key in keys):
+        if not any(sits[key] in _ENDS for key in keys):
             where = own.get(run.id, "run_like")
             found.setdefault(f"survey.supply.{where}.fittings", []).append(run.id)
     for where, runs in found.items():
@@ -164,23 +179,7 @@ def _places(
     trunk: str | None,
     is_trunk: bool = False,
 ) -> Iterator[_Place]:
-    from inchwater.parts.fitting_table import FITTINGS
-
+    sits = where_fittings_sit()
     for key in keys or ():
-        known = FITTINGS.get(key)
-        if known is not None:
-            joins = None if known.tee is None else _joins(known.tee)
-            yield _Place(where, key, known.group, joins, part, trunk, is_trunk)
-
-
-def _joins(tee: str) -> bool:
-    """Whether air comes together at a tee; it divides at the others."""
-    from inchwater.parts.tees import tee as law_of
-
-    return law_of(tee).way == "converging"
-
-
-def _entries() -> tuple[str, ...]:
-    from inchwater.parts.fittings import groups
-
-    return tuple(one.key for one in groups()["entry"])
+        if key in sits:
+            yield _Place(where, key, sits[key], part, trunk, is_trunk)
