@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 
 from inchwater.app.firms.services import make_local_firm
 from inchwater.app.visits import services
-from tests.browser.steps import Hand, open_demo, settled
+from tests.browser.steps import Hand, open_all, open_demo, settled
 
 
 def test_from_an_empty_database_to_the_finding_and_the_what_if(phone: Page) -> None:
@@ -119,7 +119,9 @@ def test_units_switch_on_every_page_at_once(phone: Page) -> None:
     expect(phone.locator("#field-return_static .unit")).to_have_text("Pa")
 
 
-@pytest.mark.parametrize(("picture", "row"), [("path", "path-3"), ("budget", "budget-2")])
+@pytest.mark.parametrize(
+    ("picture", "row"), [("path", "path-3"), ("budget", "budget-2"), ("tree", "tree-3")]
+)
 def test_a_tap_on_a_picture_says_the_point_and_marks_its_row(
     phone: Page, picture: str, row: str
 ) -> None:
@@ -168,3 +170,53 @@ def test_it_works_without_scripts(chromium, server: str) -> None:  # type: ignor
     expect(page.get_by_role("heading", level=1)).to_contain_text("leaves the blower")
     expect(page.locator("noscript img").first).to_be_visible()
     context.close()
+
+
+def test_a_house_with_trunks_and_doors_is_described_on_a_phone(phone: Page) -> None:
+    """A line for each part; what a simple field says shows in the lines, and is not undone."""
+    hand = Hand(phone)
+    hand.first_answer()
+    settled(phone)
+    phone.get_by_role("link", name="Add a fact").tap()
+    phone.wait_for_url("**/facts/")
+    open_all(phone)
+    lines = phone.get_by_role("textbox", name="Several returns, one line each", exact=True)
+    hand.leave(
+        "Several returns, one line each",
+        "hall: grille 20 x 25, 14-inch flex, 12 ft\nden: 14 x 20, panned",
+        "Saved: 2 lines",
+    )
+    hand.leave("Every run, one line each", "den: 6-inch flex\nbath: 5-inch fluff", "'fluff' came")
+    hand.leave("Every run, one line each", "den: 6-inch flex\nbath: 5-inch flex", "Saved: 2 lines")
+    hand.leave("Several trunks, one line each", "t1: 16 x 8 metal, 20 ft", "Saved: 1 line")
+    hand.leave("Rooms with a door, one line each", "den: undercut 30 x 3/4", "Saved: 1 line")
+    hand.leave("What was different", "door den shut", "Saved: door den shut")
+    # The same returns in a field for all of them: the lines follow.
+    hand.leave("Return grille size", "30 x 20", "Saved: 30 × 20 in")
+    expect(lines).to_have_value(re.compile(r"^hall: grille 30 × 20 in, 14 in, 12 ft, flex\nden"))
+    hand.act("To the findings")
+    phone.wait_for_url("**/findings/")
+    settled(phone)
+    tree = phone.locator("svg.picture-tree")
+    for part in ("Return grille, 30", "Supply trunk, 16 × 8", "6-inch run, den", "Blower"):
+        expect(tree).to_contain_text(part)
+    phone.get_by_role("link", name="What if …").tap()
+    phone.locator("#control-state > summary").tap()
+    phone.locator("#control-state label", has_text="Door shut: den").tap()
+    expect(phone.get_by_role("heading", name="would leave the blower")).to_be_visible()
+
+
+def test_cautions_are_folded_behind_the_gravest(phone: Page) -> None:
+    """One stands open; the others are named, counted and one tap away."""
+    services.load_demos(*make_local_firm())
+    place = open_demo(phone, "Basement furnace")
+    phone.goto(f"{place}what-if/")
+    control = phone.locator("#control-tap")
+    control.locator("> summary").tap()
+    expect(control.locator(".care:visible")).to_have_count(1)
+    expect(control.locator(".care:visible")).to_contain_text("Combustion gate")
+    more = control.locator(".more-care > summary")
+    expect(more).to_contain_text("more cautions: ")
+    expect(more).to_contain_text("Power off and locked")
+    more.tap()
+    assert control.locator(".care:visible").count() > 5

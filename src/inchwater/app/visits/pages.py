@@ -40,12 +40,12 @@ FOLDS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     ),
     "returns": (
         ("Several returns", ("returns_each",)),
-        ("Leakage of the return side", tuple(f"return_leak_{what}" for what in LEAKAGE)),
+        ("Return leakage", tuple(f"return_leak_{what}" for what in LEAKAGE)),
     ),
     "runs": (
         ("Run by run, trunk by trunk", ("runs_each", "trunks")),
         ("Bypass", ("bypass", "bypass_diameter", "bypass_damper")),
-        ("Leakage of the supply side", tuple(f"supply_leak_{what}" for what in LEAKAGE)),
+        ("Supply leakage", tuple(f"supply_leak_{what}" for what in LEAKAGE)),
     ),
     "unit": (("Electric heat", ("heat", "heat_kit_power", "heat_kit_at")),),
 }
