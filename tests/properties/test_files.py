@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import copy
 import io
 import json
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -83,11 +85,15 @@ def places(value, path=()):
             yield from places(inner, (*path, index))
 
 
-@settings(max_examples=200, deadline=None)
-@given(st.data(), json_values)
-def test_a_broken_document_ends_in_an_error_of_ours_or_in_a_job(data, value):
+SAMPLE = json.loads((Path(__file__).parents[1] / "survey/samples/job-v2.json").read_text("utf-8"))
+WORDS = st.sampled_from(["drop", "g1", "t2", "r1", "den", "common", "shut", "boot-angle", "oval"])
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.data(), st.sampled_from([job_to_dict(job(house())), SAMPLE]), json_values | WORDS)
+def test_a_broken_document_ends_in_an_error_of_ours_or_in_a_job(data, whole, value):
     """Whatever stands wherever: no other exception, and every error says what would be right."""
-    document = job_to_dict(job(house()))
+    document = copy.deepcopy(whole)
     path = data.draw(st.sampled_from([path for path in places(document) if path]))
     at = document
     for step in path[:-1]:
@@ -100,6 +106,9 @@ def test_a_broken_document_ends_in_an_error_of_ours_or_in_a_job(data, value):
         assert outcome.right
     else:
         assert problems(outcome) == ()
+        for doubt in doubts(outcome):
+            assert doubt.came
+            assert doubt.right
 
 
 @settings(max_examples=200, deadline=None)

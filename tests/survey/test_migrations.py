@@ -58,13 +58,35 @@ def test_a_run_of_version_1_may_have_an_empty_list_below_it():
     assert found == [{"id": "r1", "room": "den"}, {"id": "r2", "branches": [{"id": "r3"}]}]
 
 
-@pytest.mark.parametrize("branches", [None, [None], [{"id": "r1", "branches": 3}], {"id": "r1"}])
-def test_a_broken_supply_of_version_1_is_the_schemas_to_refuse(branches):
-    """Whatever stands there, the answer is an error of ours."""
+@pytest.mark.parametrize(
+    ("branches", "text"),
+    [
+        (["r1"], "survey.supply.branches[0]: 'r1' came; an object is wanted."),
+        (
+            [{"id": "r1", "branches": 3}],
+            "survey.supply.branches[0].branches: 3 came; a list is wanted.",
+        ),
+        ({"id": "r1"}, "survey.supply.branches: {'id': 'r1'} came; a list is wanted."),
+    ],
+)
+def test_a_broken_supply_of_version_1_is_the_schemas_to_refuse(branches, text):
+    """It says what is wrong where, as in a document of today."""
     given = sample(1)
     given["survey"]["supply"]["branches"] = branches
-    with pytest.raises(FormatError):
+    with pytest.raises(FormatError) as caught:
         job_from_dict(given)
+    assert str(caught.value) == text
+
+
+@pytest.mark.parametrize("survey", [3, {}, {"supply": []}])
+def test_a_broken_survey_of_version_1_is_refused_as_one_of_today(survey):
+    """The same words, whatever the version says."""
+    texts = set()
+    for version in (1, 2):
+        with pytest.raises(FormatError) as caught:
+            job_from_dict({**sample(1), "version": version, "survey": survey})
+        texts.add(str(caught.value))
+    assert len(texts) == 1
 
 
 def test_a_migration_leaves_the_given_document_alone():

@@ -139,17 +139,23 @@ def _version_1(document: Document) -> Document:
     common returns with what leads into them; zones, bypasses, rooms with their doors and transfers,
     leakage, heat kits, stages of a call and how a call's tap is known.
     """
-    supply = document["survey"].get("supply", {})
-    _without_empty(supply.get("branches", []))
+    survey = document.get("survey")
+    supply = survey.get("supply") if isinstance(survey, dict) else None
+    if isinstance(supply, dict):
+        _without_empty(supply.get("branches"))
     return {**document, "version": 2}
 
 
-def _without_empty(branches: list[Document]) -> None:
-    """In version 1 a branch with an empty list below it was a run; version 2 asks for its runs."""
-    for branch in branches:
-        if branch.get("branches") == []:
-            del branch["branches"]
-        _without_empty(branch.get("branches", []))
+def _without_empty(branches: Any) -> None:
+    """In version 1 a branch with an empty list below it was a run; version 2 asks for its runs.
+
+    What is no list of branches is left as it is: the schema says better what is wrong with it.
+    """
+    for branch in branches if isinstance(branches, list) else ():
+        if isinstance(branch, dict):
+            if branch.get("branches") == []:
+                del branch["branches"]
+            _without_empty(branch.get("branches"))
 
 
 MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {0: _version_0, 1: _version_1}
