@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from inchwater.errors import InputError, UnknownNameError
-from inchwater.survey import Change, Duct, Grille, Supply, Survey, apply, targets_of
+from inchwater.survey import Branch, Change, Duct, Grille, Return, Supply, Survey, apply, targets_of
 from inchwater.survey.change_keys import KEYS
 from tests.survey.houses import fact, house, job
 
@@ -115,6 +115,51 @@ def test_a_tightened_run_keeps_its_fittings():
         assert run(after, id_).duct.slack == "tight"
         assert run(after, id_).renewed == {"friction": "x"}
     assert run(after, "r3").duct.diameter == fact(8, "in")
+
+
+def supply_like(**like: object) -> Survey:
+    """The house with another description of all its runs, which have none of their own."""
+    runs = (Branch("r1"), Branch("r2", zone="up"))
+    return replace(house(), supply=Supply(run_like=Duct(**like), branches=runs))
+
+
+def test_a_tightened_run_hangs_through_no_more():
+    """What was measured of its sag is past; the hangers stay where they are."""
+    survey = supply_like(material="flex", sag=fact(6, "in"), spacing=fact(5, "ft"))
+    new = run(apply(survey, Change("x", "tighten-run", ("r2",))), "r2")
+    assert (new.duct.slack, new.duct.sag, new.duct.spacing) == ("tight", None, fact(5, "ft"))
+    assert new.zone == "up"
+
+
+def test_an_enlarged_stack_is_a_round_duct():
+    """A diameter in place of two sides; a run made of another material hangs no more."""
+    stacks = supply_like(shape="oval", width=fact(10, "in"), height=fact(4, "in"))
+    change = Change("x", "enlarge-run", ("r1",), {"diameter": fact(8, "in"), "material": "lined"})
+    new = run(apply(stacks, change), "r1").duct
+    assert (new.shape, new.diameter, new.width, new.height) == ("round", fact(8, "in"), None, None)
+    assert (new.material, new.slack) == ("lined", None)
+    hung = supply_like(material="flex", slack="draped", spacing=fact(5, "ft"))
+    new = run(apply(hung, change), "r1").duct
+    assert (new.material, new.slack, new.spacing) == ("lined", None, None)
+
+
+@pytest.mark.parametrize("material", ["metal", "pvc", "ductboard", "lined"])
+def test_only_flex_can_be_tightened(material):
+    """Whatever else it is made of, the text names the run and the material."""
+    with pytest.raises(InputError) as caught:
+        apply(supply_like(material=material), Change("x", "tighten-run", ("r1",)))
+    assert str(caught.value) == (
+        f"changes.x.targets: r1, a run of {material}, came; only flex can be pulled tight. "
+        "Leave this run out, or correct its material in the survey."
+    )
+
+
+def test_a_common_return_has_no_grille_to_change():
+    """It has fittings, and the grilles are those of the returns that lead into it."""
+    returns = (Return("g1", into="drop"), Return("drop", "common"))
+    survey = replace(house(), filters=(), returns=returns)
+    assert targets_of(survey, "grille") == ("g1",)
+    assert targets_of(survey, "fitting")[-2:] == ("g1", "drop")
 
 
 def test_metal_cannot_be_tightened():
