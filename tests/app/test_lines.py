@@ -303,3 +303,79 @@ def test_a_state_of_a_part_that_is_not_there_is_told(firm, visit, thin):
         "What was different: door den came; no door is typed yet. Describe it first."
     )
     assert len(services.job(firm, visit.pk).trials) == 1
+
+
+def test_a_line_in_millimetres_is_in_millimetres():
+    """On a page in SI a size without a unit is millimetres; inches can still be said."""
+    document = put({}, "returns_each", "hall: grille 500 x 630, 355 mm flex, 4 m", "si")
+    document = put(document, "runs_each", "den: 250 x 100 metal, 4 m; bath: 6-inch flex", "si")
+    survey = survey_of(document)
+    assert survey.returns[0].grille.width.si == pytest.approx(0.5)
+    assert survey.returns[0].duct.diameter.si == pytest.approx(0.355)
+    den, bath = survey.supply.runs
+    assert (den.duct.width.si, den.duct.height.si) == (pytest.approx(0.25), pytest.approx(0.1))
+    assert bath.duct.diameter.si == pytest.approx(6 * INCH)
+
+
+RUNS = [
+    "seven 6-inch, about 25 ft, slack flex",
+    "two 3-1/4 x 10 metal stacks, 12 ft; four 5-inch flex, sag 6 in, hangers every 4 ft",
+    "three 14 x 8 oval lined, dampers half shut",
+    "two 6-inch flex, 10 x 6 registers",
+    "four 6-inch PVC, 20 ft",
+]
+
+
+@pytest.mark.parametrize("units", ["ip", "si"])
+@pytest.mark.parametrize("text", RUNS)
+def test_the_line_of_the_runs_can_be_typed_again(text, units):
+    """What the field shows of it says the same runs; nothing that was said is lost."""
+    before = put({}, "runs", text)
+    again = put(before, "runs", text_of(before, FIELDS["runs"], units), units)
+    # Seen in millimetres, a quarter of an inch is rounded to one of them.
+    assert text_of(again, FIELDS["runs"], units) == text_of(before, FIELDS["runs"], units)
+    ducts = [run.duct for run in survey_of(before).supply.runs]
+    for duct, then in zip(ducts, survey_of(again).supply.runs, strict=True):
+        assert (duct.material, duct.shape, duct.slack) == (
+            then.duct.material,
+            then.duct.shape,
+            then.duct.slack,
+        )
+        for key in ("diameter", "width", "height", "length", "sag", "spacing", "damper"):
+            one, other = getattr(duct, key), getattr(then.duct, key)
+            assert (one is None) == (other is None), key
+            if one is not None:
+                assert other.si == pytest.approx(one.si, rel=0.02)
+
+
+def test_another_state_can_be_asked_about(firm, visit, thin):
+    """Doors, zones, bypass and calls that the survey has are the choices; others are refused."""
+    from django.http import QueryDict
+
+    from inchwater.app.visits.asked import asked
+    from inchwater.app.visits.controls import controls
+
+    thin("runs_each", "den: 6-inch flex, zone up\nbath: 5-inch flex")
+    thin("doors", "den: undercut 30 x 3/4")
+    thin("bypass", "open")
+    thin("calls", "cooling 4, heating-low 2")
+    job = services.job(firm, visit.pk)
+    (control,) = [c for c in controls(job.survey, QueryDict(), "ip") if c.kind == "state"]
+    assert [one.label for one in control.inputs[0].choices] == [
+        "Door shut: den",
+        "Zone shut: up",
+        "Bypass shut",
+        "Call for cooling (tap 4)",
+        "Call for heating, low stage (tap 2)",
+    ]
+    query = QueryDict("state.at=door:room1%3Dshut&state.at=call%3Dheating-low")
+    wanted = asked(job.survey, query, "ip")
+    assert wanted.condition == {"door:room1": "shut", "call": "heating-low"}
+    assert (wanted.errors, wanted.measuring) == ((), False)
+    (error,) = asked(job.survey, QueryDict("state.at=door:attic%3Dshut"), "ip").errors
+    assert str(error) == (
+        "another state: 'door:attic=shut' came; a door, a zone, a bypass or a call of this system "
+        "is chosen. Choose from the list."
+    )
+    after = services.what_if(firm, visit.pk, (), condition={"door:room1": "shut"})
+    assert after.airflow.value > 0.0

@@ -36,7 +36,10 @@ def reading(
     ] = None,
     condition: Annotated[
         list[str] | None,
-        typer.Option(metavar="KEY=VALUE", help="What is temporary in a new trial: filter:f1=out."),
+        typer.Option(
+            metavar="KEY=VALUE",
+            help="What is temporary in a new trial: filter:f1=out, door:den=shut, call=heating.",
+        ),
     ] = None,
     after: Annotated[
         str | None,
@@ -164,7 +167,8 @@ def condition_of(words: Sequence[str]) -> dict[str, str]:
                 where="--condition",
                 came=repr(word),
                 right="a condition is key=value",
-                do="Type it like filter:f1=out, run:r1=pulled-capped, coil=dry or tap=3.",
+                do="Type it like filter:f1=out, run:r1=pulled-capped, door:den=shut, zone:up=shut, "
+                "bypass:b1=shut, call=heating, coil=dry or tap=3.",
             )
         found[key.strip()] = value.strip()
     return found

@@ -12,6 +12,7 @@ from django.http import QueryDict
 
 from inchwater.app.visits.fields import FIELDS, Choice, Field, Kind
 from inchwater.findings.cautions import ACT_OF_CHANGE, cautions_for
+from inchwater.findings.labels import part_label
 from inchwater.findings.types import Caution
 from inchwater.survey import Survey, filters_of
 from inchwater.units import System
@@ -205,7 +206,7 @@ def _filter(survey: Survey) -> list[Input]:
         return []
     inputs = [_grades("filter.grade", "as it is"), _typed("filter.size"), _typed("filter.count")]
     if len(filters) > 1:
-        choices = tuple(Choice(f.id, f"Filter {i}") for i, f in enumerate(filters, 1))
+        choices = tuple(Choice(f.id, part_label(f"filter:{f.id}", survey)) for f in filters)
         inputs.append(
             Input("filter.at", "Only these (none chosen: all)", "", choices=choices, many=True)
         )
@@ -213,7 +214,9 @@ def _filter(survey: Survey) -> list[Input]:
 
 
 def _return_choices(survey: Survey) -> tuple[Choice, ...]:
-    return tuple(Choice(r.id, f"Return {i}") for i, r in enumerate(survey.returns or (), 1))
+    return tuple(
+        Choice(r.id, f"Return {r.room or i}") for i, r in enumerate(survey.returns or (), 1)
+    )
 
 
 def _grille(survey: Survey) -> list[Input]:
