@@ -216,9 +216,11 @@ def product(by: By, values: Values, size: int) -> Array:
 
     Returns an array (sample,). [-]
     """
-    result = np.ones(size)
+    result: Array | None = None
     for name, exponent in by:
         if name in values:
-            value = values[name]
-            result = result * (value if exponent == 1.0 else value**exponent)
-    return result
+            value = values[name] if exponent == 1.0 else values[name] ** exponent
+            result = value if result is None else result * value
+    if result is None:
+        return np.ones(size)
+    return result if len(result) == size else np.broadcast_to(result, (size,))

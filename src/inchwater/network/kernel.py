@@ -342,10 +342,13 @@ def work(
                 for k in range(law_start[e], law_start[e + 1]):
                     n = law_exponent[k]
                     # Below the chord a straight line stands for the law, whose slope may vanish.
+                    steep = n if size >= p.chord else 1.0
                     place = (size * law_inverse[k] - p.low) * p.steps
                     if n == 2.0:
                         b = power[v, k] * floor
                     elif 0.0 <= place < pieces:
+                        # What is known near the nominal flow needs no chord, however small that is.
+                        steep = n
                         i = int(place)
                         u = place - i
                         t0, t1 = law_table[k, i, 0], law_table[k, i, 1]
@@ -354,7 +357,7 @@ def work(
                     else:
                         b = power[v, k] * floor ** (n - 1.0)
                     d += b * q
-                    m += (n if size >= p.chord else 1.0) * b
+                    m += steep * b
                 row = tee_row[e]
                 if row >= 0:
                     a = above[e]

@@ -25,7 +25,7 @@ Rows = slice | NDArray[np.intp]
 Made = Callable[[Rows], Coefficients]
 # Variants that are made and solved at a time, few enough to stay near the processor: the memory
 # beyond the results is one chunk's for each thread, 8 bytes * (2 edges + ducts + laws + tees) each.
-CHUNK = 1024
+CHUNK = 2048
 # Rounds of Newton after which a variant is given up. [-]
 MAX_ROUNDS = 60
 _PROGRAM = "_program"
