@@ -193,6 +193,16 @@ def install(kind):
     pip("install", "--no-deps", "--no-build-isolation", "--editable", str(ROOT))
 
 
+def make_ready():
+    """Compile the solver once, so that the first answer does not wait for it."""
+    code = "from inchwater.network.ready import warm; warm()"
+    done = subprocess.run(
+        [str(PYTHON), "-c", code], check=False, capture_output=True, text=True, cwd=ROOT
+    )
+    if done.returncode != 0:
+        raise MissingError(f"What was installed does not run:\n{done.stderr.strip()}")
+
+
 def main(arguments):
     """Set up one kind of environment, unless it stands already."""
     kind = arguments[0] if arguments else "run"
@@ -209,6 +219,8 @@ def main(arguments):
     before = stamped()
     STAMP.unlink(missing_ok=True)
     install(kind)
+    say("Making the solver ready ...")
+    make_ready()
     # The dev list pins the run list's versions, so it serves both.
     done = {kind: digest, "run": wanted("run")}
     if before.get("dev") == wanted("dev"):

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from inchwater.errors import PartError
 from inchwater.network.elements import Array, Network, Values
 from inchwater.network.program import Found, Given, Job, Program, Tangent, found, program, tangent
+from inchwater.network.ready import kernel
 from inchwater.network.resistances import Coefficients, coefficients
 from inchwater.network.rest import MASS_TOLERANCE, PATH_TOLERANCE, refuse
 
@@ -101,12 +102,10 @@ def _bad(result: Found) -> NDArray[np.bool_]:
 
 
 def _work(p: Program, given: Given, job: Job, result: Found) -> None:
-    from inchwater.network.kernel import work
-
     size, edges = result.flow.shape
     nothing = np.empty((0, size, edges)), np.empty((0, size))
     no_change = tangent(0, size, edges, result.ends.shape[1])
-    work(p, given, job, result, *nothing, no_change)
+    kernel()(p, given, job, result, *nothing, no_change)
 
 
 def _in_chunks(size: int, threads: int, do: Callable[[slice], None]) -> None:
@@ -176,11 +175,9 @@ def answers(
     blown : array (change, sample)
         What it adds to the blower's flow at these flows. [m3/s per unit]
     """
-    from inchwater.network.kernel import work
-
     size, edges = at.flow.shape
     result = tangent(len(added), size, edges, at.ends.shape[1])
-    work(prepared(network), _plain(given), _LOOK, at, added, blown, result)
+    kernel()(prepared(network), _plain(given), _LOOK, at, added, blown, result)
     return result
 
 
