@@ -118,7 +118,7 @@ def open_what_if(page: Page) -> None:
     page.locator("a", has_text="Attic heat pump").first.click()
     page.wait_for_url("**/findings/")
     page.goto(re.sub(r"findings/.*$", "what-if/", page.url))
-    page.locator("#control-tighten-run summary").click()
+    page.locator("#control-tighten-run > summary").click()
     # One run stays chosen, so that giving up another always leaves something to forecast.
     page.locator("label:has(input[name='tighten-run.at'])").last.click()
     page.locator("#forecast h2").first.wait_for()
