@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import time
 from dataclasses import replace
 
@@ -135,8 +136,15 @@ def test_an_unknown_boundary_has_an_answer_for_each_possibility():
         assert one.airflow == alone.airflow
         assert one.tesp == alone.tesp
     said = texts(found)
-    assert said[0].startswith("About ")
-    assert said[0].endswith(" by what the table includes; 1,000 is wanted.")
+    # The ends of the sentence are those of the whole range, not the middles of two answers.
+    ends = re.fullmatch(
+        r"Between ([\d,]+) and ([\d,]+) cfm leaves the blower, by what the table includes; "
+        r"1,000 is wanted\.",
+        said[0],
+    )
+    told = [float(end.replace(",", "")) for end in ends.groups()]
+    whole = [from_si(value, "cfm") for value in (found.airflow.low, found.airflow.high)]
+    assert told == pytest.approx(whole, abs=10)
     assert said[2] == "What follows is for the likeliest: the table includes a dry coil."
     assert found.airflow.low == min(one.airflow.low for one in found.alternatives)
     assert found.airflow.high == max(one.airflow.high for one in found.alternatives)

@@ -379,3 +379,41 @@ def test_another_state_can_be_asked_about(firm, visit, thin):
     )
     after = services.what_if(firm, visit.pk, (), condition={"door:room1": "shut"})
     assert after.airflow.value > 0.0
+
+
+@pytest.mark.parametrize(
+    ("text", "calls"),
+    [
+        ("cooling high, heating low", {"cooling": "high", "heating": "low"}),
+        ("cooling: high; fan = low", {"cooling": "high", "fan": "low"}),
+        ("cooling 4, heating low 2", {"cooling": "4", "heating-low": "2"}),
+        ("cooling-low on tap 3", {"cooling-low": "3"}),
+        ("Heating is med-high", {"heating": "med-high"}),
+    ],
+)
+def test_a_call_runs_on_the_tap_that_is_named(text, calls):
+    """A tap may be called low; a low stage is one only where a tap follows."""
+    assert parse(FIELDS["calls"], text, "ip") == calls
+
+
+@pytest.mark.parametrize("text", ["10", "10 kW", "10000 W"])
+def test_a_heat_kit_is_typed_in_kilowatts_or_watts(text):
+    """A unit behind the number counts, as in every field."""
+    document = put({}, "heat_kit_power", text)
+    assert survey_of(document).unit.heat_kit.power.si == 10_000.0
+
+
+@pytest.mark.parametrize("text", ["undercut 1 in", "1-inch undercut", "undercut 25.4 mm"])
+def test_a_gap_can_be_said_without_its_door(text):
+    """The width of a door is usual where nobody measured it."""
+    (room,) = survey_of(put({}, "doors", f"den: {text}")).rooms
+    (gap,) = room.transfers
+    assert (gap.kind, gap.width) == ("undercut", None)
+    assert gap.height.si == pytest.approx(INCH)
+
+
+def test_a_run_offers_the_fittings_of_a_run():
+    """Fittings of returns are typed on the returns' lines."""
+    listed = [one.value for one in FIELDS["run_fittings"].choices]
+    assert not [key for key in listed if key.startswith("return-")]
+    assert {"take-off-straight", "elbow-90-gored", "boot-angle", "none"} <= set(listed)

@@ -360,7 +360,7 @@ def test_every_change_is_forecast_before_it_is_made(
         text = words(response)
         for word in ("Through the blower", "To the rooms", "External static", "Return static"):
             assert word in text, kind
-        assert "Odds of reaching the goal" in text, kind
+        assert "Odds that the blower's air reaches the goal" in text, kind
         assert ("can never be a proof" in text) is (kind == "pull-run")
         assert response["HX-Replace-Url"].startswith(f"/visits/{demos['a'].pk}/what-if/?")
         whole = client.get(address)

@@ -119,3 +119,20 @@ def test_it_prints_without_its_controls(phone: Page) -> None:
     assert not phone.locator(".foot").is_visible()
     assert not phone.locator("form").first.is_visible()
     assert phone.locator("svg.picture-path").is_visible()
+
+
+@pytest.mark.parametrize("route", ["home", "findings", "facts", "what if"])
+def test_one_long_word_makes_no_page_wider_than_the_phone(phone: Page, route: str) -> None:
+    """A name or a complaint without a space is broken, and can be put right where it stands."""
+    firm, user = make_local_firm()
+    visit = next(v for v in services.load_demos(firm, user) if v.demo == "b")
+    services.rename(firm, visit.pk, "w" * 200)
+    services.save_field(firm, visit.pk, "complaint", "v" * 150, user=user)
+    go(phone, route)
+    for width in (390, 320):
+        phone.set_viewport_size({"width": width, "height": 800})
+        assert phone.evaluate("document.documentElement.scrollWidth") <= width
+    if route == "findings":
+        phone.get_by_role("textbox", name="Name of this system").fill("Basement furnace")
+        phone.get_by_role("button", name="Keep this name").tap()
+        expect(phone.locator(".where")).to_contain_text("Basement furnace")

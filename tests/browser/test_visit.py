@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 from inchwater.app.firms.services import make_local_firm
 from inchwater.app.visits import services
@@ -220,3 +220,26 @@ def test_cautions_are_folded_behind_the_gravest(phone: Page) -> None:
     expect(more).to_contain_text("Power off and locked")
     more.tap()
     assert control.locator(".care:visible").count() > 5
+
+
+def test_a_field_that_was_not_sent_is_sent_again(context: BrowserContext) -> None:
+    """By itself when the net is back, and when it is left once more with the same text."""
+    # A request that fails is a trouble that other tests must not have.
+    phone = context.new_page()
+    hand = Hand(phone)
+    phone.goto("/")
+    hand.act("New reading")
+    phone.wait_for_url("**/reading/")
+    fields = "**/fields/return_static/"
+    phone.route(fields, lambda route: route.abort())
+    hand.leave("Return static", "0.31", "Not saved yet: the program did not answer.")
+    phone.unroute(fields)
+    box = phone.get_by_role("textbox", name="Return static", exact=True)
+    box.focus()
+    box.blur()
+    expect(phone.locator("#told-return_static")).to_have_text("Saved: 0.31 in. w.c.")
+    phone.route(fields, lambda route: route.abort())
+    hand.leave("Return static", "0.33", "Not saved yet: the program did not answer.")
+    phone.unroute(fields)
+    phone.evaluate("window.dispatchEvent(new Event('online'))")
+    expect(phone.locator("#told-return_static")).to_have_text("Saved: 0.33 in. w.c.")

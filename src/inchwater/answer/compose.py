@@ -90,10 +90,8 @@ def answer(
     other_call = None if criteria.for_cooling(survey, call) else call
     arrives: tuple[Said, ...]
     if len(each) > 1:
-        low, *_, high = sorted((one.airflow for one in each), key=_value)
-        sentence = sentences.between_possibilities(low, high, goal)
-        low, *_, high = sorted((one.delivered for one in each), key=_value)
-        arrives = sentences.reach_the_rooms(low, high, each[0].label)
+        sentence = sentences.between_possibilities(airflow, goal)
+        arrives = sentences.reach_the_rooms(delivered, each[0].label)
     else:
         sentence = sentences.leaves_the_blower(airflow, goal, other_call)
         arrives = (sentences.reaches_the_rooms(delivered),)
@@ -137,10 +135,6 @@ def answer(
         tree=tree(found, survey),
         outside=findings.outside(found, survey),
     )
-
-
-def _value(estimate: Estimate) -> float:
-    return estimate.value
 
 
 def magnitude(prediction: Prediction, point: str) -> Estimate:

@@ -48,13 +48,13 @@ def leaves_the_blower(airflow: Estimate, goal: Goal, call: str | None = None) ->
     return told(head + ", where {g:bare} is wanted.", **values, g=near(goal.middle))
 
 
-def between_possibilities(lowest: Estimate, highest: Estimate, goal: Goal) -> Said:
-    """The range over what the table may include, each possibility's own middle at the ends."""
+def between_possibilities(airflow: Estimate, goal: Goal) -> Said:
+    """The range over all that the table may include; ``airflow`` holds every possibility."""
     return told(
-        "About {low:bare} to {high} leaves the blower, by what the table includes; {g:bare} is "
+        "Between {low:bare} and {high} leaves the blower, by what the table includes; {g:bare} is "
         "wanted.",
-        low=lowest,
-        high=highest,
+        low=_end(airflow.low, airflow),
+        high=_end(airflow.high, airflow),
         g=near(goal.middle),
     )
 
@@ -64,10 +64,14 @@ def reaches_the_rooms(delivered: Estimate) -> Said:
     return told("About {d:bare} of it reaches the rooms.", d=delivered)
 
 
-def reach_the_rooms(lowest: Estimate, highest: Estimate, likeliest: str) -> tuple[Said, ...]:
+def reach_the_rooms(delivered: Estimate, likeliest: str) -> tuple[Said, ...]:
     """What arrives over the possibilities, and which of them all that follows is for."""
     return (
-        told("About {low:bare} to {high} reaches the rooms.", low=lowest, high=highest),
+        told(
+            "Between {low:bare} and {high} reaches the rooms.",
+            low=_end(delivered.low, delivered),
+            high=_end(delivered.high, delivered),
+        ),
         told("What follows is for the likeliest: " + likeliest[0].lower() + likeliest[1:] + "."),
     )
 

@@ -15,7 +15,7 @@ from inchwater.units import System
 
 Document = dict[str, Any]
 _CALL = "|".join(sorted(CALLS, key=len, reverse=True))
-_LINE = re.compile(rf"({_CALL})\s*(?:[=:]|\bon\b|\bis\b)?\s*(?:tap\s+)?(.+)")
+_LINE = re.compile(rf"({_CALL})(?:\s*[=:]\s*|\s+(?:on\s+|is\s+)?)(?:tap\s+)?([^\s=:-].*)")
 _SIDES = ("supply", "return")
 
 
@@ -31,7 +31,8 @@ def parse_calls(label: str, text: str) -> dict[str, str]:
     for piece in re.split(r"[,;\n]", normal(text)):
         if not piece.strip():
             continue
-        said = re.sub(r"^(cooling|heating) low\b", r"\1-low", piece.strip(), flags=re.I)
+        # "heating low" is a tap called low; "heating low 2" the low stage on tap 2.
+        said = re.sub(r"^(cooling|heating) low\b(?=.*\w)", r"\1-low", piece.strip(), flags=re.I)
         found = _LINE.fullmatch(said[:1].lower() + said[1:])
         if found is None or found[1] in calls:
             raise InputError(

@@ -5,16 +5,18 @@ Nothing here is kept: what is chosen stands in the page's address, so a forecast
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from django.http import QueryDict
 
+from inchwater import units
 from inchwater.app.visits.fields import FIELDS, Choice, Field, Kind
+from inchwater.app.visits.values import number_text
 from inchwater.findings.cautions import ACT_OF_CHANGE, cautions_for
-from inchwater.findings.labels import part_label
+from inchwater.findings.labels import duct_size, part_label
 from inchwater.findings.types import Caution
-from inchwater.survey import Survey, filters_of
+from inchwater.survey import Branch, Survey, filters_of
 from inchwater.units import System
 
 PULL = "pull-run"
@@ -236,12 +238,23 @@ def _add_return(survey: Survey) -> list[Input]:
     return [*map(_typed, names), _grades("add-return.grade", "no filter in it")]
 
 
+def _like(run: Branch) -> Iterator[str]:
+    """How a run looks, so that one can see which of them it is."""
+    duct = run.duct
+    if size := duct_size(duct):
+        yield size
+    if duct.length is not None:
+        yield f"{number_text(duct.length.value)} {units.unit(duct.length.unit).label}"
+    if hung := " ".join(word for word in (duct.slack, duct.material) if word):
+        yield hung
+
+
 def run_choices(survey: Survey) -> tuple[Choice, ...]:
     """Every run by its room, or by its place in the row."""
     if survey.supply is None:
         return ()
     return tuple(
-        Choice(run.id, f"Run {i}, {run.room}" if run.room else f"Run {i}")
+        Choice(run.id, ", ".join((f"Run {i}", *([run.room] if run.room else []), *_like(run))))
         for i, run in enumerate(survey.supply.runs, 1)
     )
 

@@ -177,6 +177,7 @@ def _run_fittings() -> tuple[Choice, ...]:
         Choice(one.key, one.label, heading)
         for group, heading in _RUN_FITTINGS.items()
         for one in found[group]  # type: ignore[index]
+        if not one.key.startswith("return-")
     )
     return (*listed, Choice(NONE, "None: nothing but duct and register", "None"))
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from inchwater.app.visits.line_names import found, ids_of, line_text, name_of, named, walk
 from inchwater.app.visits.part_lines import Line
-from inchwater.app.visits.part_words import duct_words, size_words
+from inchwater.app.visits.part_words import duct_words, length_words, size_words
 from inchwater.app.visits.supply import runs_in
 from inchwater.app.visits.values import NotYetError
 from inchwater.errors import InputError
@@ -204,4 +204,6 @@ def _way_out(way: Document, system: System) -> str:
     words = [way["kind"]]
     if "width" in way and "height" in way:
         words.append(size_words(way, system))
+    elif "height" in way:
+        words.append(length_words(way["height"], "length", system))
     return ", ".join([" ".join(words), *duct_words(way.get("duct", {}), system)])

@@ -25,6 +25,7 @@ from inchwater.units import System
 
 # What may stand in for a survey whose unit is not chosen yet: only cautions are asked of it.
 NOTHING_KNOWN = Survey(unit=Unit(kind="air-handler", capacity=Fact(3.0, "ton", How.TYPICAL)))
+_OTHER_SIDE = "other_coil_static"
 LEAKAGE = ("sealing", "airflow", "pressure")
 # The short path to the first answer, in the order in which a technician has it at hand.
 START = ("capacity", "unit_kind", "return_static", "supply_static", "supply_at")
@@ -130,11 +131,15 @@ def facts_of(values: Mapping[str, str], states: Mapping[str, Saved], system: Sys
     """The parts of the facts page; a part with something to settle is open."""
     parts = []
     for name in FACT_GROUPS:
-        shown = shown_fields((f.name for f in fields.group(name)), values, states, system)
+        names = [f.name for f in fields.group(name)]
+        if values.get("unit_kind") in ("air-handler", "packaged") and not values.get(_OTHER_SIDE):
+            # Only a furnace's coil has two sides that a tip can reach.
+            names = [one for one in names if one != _OTHER_SIDE]
+        shown = shown_fields(names, values, states, system)
         whole = Fold(fields.GROUPS[name], shown)
         folds = tuple(
-            Fold(title, [one for one in shown if one.field.name in names])
-            for title, names in FOLDS.get(name, ())
+            Fold(title, [one for one in shown if one.field.name in folded_names])
+            for title, folded_names in FOLDS.get(name, ())
         )
         folded = {one.field.name for fold in folds for one in fold.fields}
         first = [one for one in shown if one.field.name not in folded]

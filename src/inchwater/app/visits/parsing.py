@@ -35,7 +35,7 @@ _RANGES = {
     "cell3_airflow": "table_airflow",
 }
 _QUANTITY_RANGES = {"length": "duct_diameter", "run_length": "duct_length"}
-_KINDS = {"run_length": "length", "altitude": "length"}
+_KINDS = {"run_length": "length", "altitude": "length", "heat_power": "power"}
 # Fields of several lines, and those in which a line stands for several things.
 _LONG = ("table", "lines")
 _WORD = 200

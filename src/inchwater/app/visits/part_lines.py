@@ -11,13 +11,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from inchwater.app.visits.part_words import DUCT_HINT, Words, duct_said
+from inchwater.app.visits.part_words import DUCT_HINT, Words, duct_said, unit_said
 from inchwater.errors import DoubtError, InputError, UnknownNameError
 from inchwater.survey.typed_numbers import normal
-from inchwater.units import System
+from inchwater.units import SHOWN, System
 
 Document = dict[str, Any]
 MOST = 60
+_GAP = r"([0-9.]+)\s*-?\s*(inches|inch|in\b|\"|mm\b)?"
 # A line of the returns that is named so is the drop or trunk that the others lead into.
 _COMMON = re.compile(r"common\b", re.IGNORECASE)
 # Where a filter stands that is in no grille.
@@ -220,6 +221,8 @@ def _door(words: Words) -> Document:
     if words.take(r"\b(?:usual|door|not known)\b"):
         words.finish(_DOOR_HINT)
         return {}
+    # The gap may be said before its word, and alone where nobody measured the door.
+    words.text = re.sub(rf"({_GAP})\s+undercut\b", r"undercut \1", words.text)
     transfers = []
     # A jumper's own duct belongs to it, so each way is read from its word to the next one.
     for piece in re.findall(
@@ -230,6 +233,8 @@ def _door(words: Words) -> Document:
         kind = way.take(r"undercut|grille|jumper")
         transfer: Document = {"kind": kind[0] if kind else ""}
         transfer |= way.size(check=False) or {}
+        if transfer["kind"] == "undercut" and len(transfer) == 1:
+            transfer |= _gap(way)
         if transfer["kind"] == "jumper":
             duct = duct_said(way)
             transfer |= {"duct": duct} if duct else {}
@@ -237,6 +242,15 @@ def _door(words: Words) -> Document:
         transfers.append(transfer)
     words.finish(_DOOR_HINT)
     return {"transfers": transfers} if transfers else {}
+
+
+def _gap(way: Words) -> Document:
+    """The height of a gap that is said without the width of its door."""
+    found = way.take(_GAP)
+    if found is None:
+        return {}
+    unit = unit_said(found[2]) if found[2] else SHOWN["length"][way.units][0]
+    return {"height": {"value": float(found[1]), "unit": unit, "how": "seen"}}
 
 
 _BY_FIELD: dict[str, Callable[[Words], Document]] = {

@@ -27,7 +27,7 @@ from inchwater.errors import DoubtError, InchwaterError, UnknownNameError
 from inchwater.units import System
 
 # A place in the document, as the checks of a whole job name it.
-_PATH = re.compile(r"^(?:survey|place)\b[\w.\[\]]*")
+_PATH = re.compile(r"^(?:survey|place|trials)\b[\w.\[\]]*")
 
 
 @dataclass(frozen=True, slots=True)

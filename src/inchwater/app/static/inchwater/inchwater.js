@@ -18,8 +18,18 @@ function notSent(event) {
   const source = event.target;
   const field = source && source.closest && source.closest(".field");
   const told = field && field.querySelector(".told");
-  if (told) told.textContent = "Not saved yet: the program did not answer. Leave the field once more to send it again.";
+  if (!told) return;
+  told.textContent = "Not saved yet: the program did not answer. Leave the field once more to send it again.";
+  unsent.add(source);
 }
+const unsent = new Set();
+function sendAgain(input) {
+  if (!unsent.delete(input) || !input.isConnected) return;
+  input.dispatchEvent(new Event("change", { bubbles: true }));
+}
+// A field left once more is sent although its text is the same; so are all when the net is back.
+document.addEventListener("focusout", (event) => sendAgain(event.target));
+window.addEventListener("online", () => [...unsent].forEach(sendAgain));
 ["htmx:sendError", "htmx:timeout"].forEach((name) => document.addEventListener(name, notSent));
 
 // A refusal (4xx) is an answer in words and belongs on the page like any other.
