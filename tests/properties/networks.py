@@ -146,6 +146,9 @@ class Drawn(Network):
         parts = ", ".join(f"{len(getattr(self, name))} {name}" for name in ("edges", "supply"))
         return f"<{parts}, rooms {list(self.rooms)}, {'a' if self.bypass else 'no'} bypass>"
 
+    def _repr_pretty_(self, printer, cycle) -> None:
+        printer.text(repr(self))
+
 
 @st.composite
 def networks(draw, wishes: Wishes = Wishes()) -> Network:
