@@ -105,8 +105,8 @@ def test_an_added_coefficient_makes_its_page_stale(tmp_path, monkeypatch):
         ("flex", f"from none to {100 * flex.MAX_COMPRESSION:.0f} %"),
         ("leaks", f"Below {leaks.LINEAR_BELOW} Pa"),
         ("filters", f"at {from_si(filters.REFERENCE_VELOCITY, 'fpm'):.0f} fpm"),
-        ("network", "within 1e-6 of the pressure"),
-        ("network", "within 1e-9 of the design airflow"),
+        ("network", f"within {rest.PATH_TOLERANCE:.0e} of the pressure".replace("e-0", "e-")),
+        ("network", f"mass within {rest.MASS_TOLERANCE:.0e}".replace("e-0", "e-")),
         ("air", f"{from_si(air.STANDARD.density, 'lbft3'):.3f} lb/ft³"),
     ],
 )

@@ -92,10 +92,11 @@ def friction_piece(
     along = length.si
     if material == "flex":
         word: str | None = duct.slack
-        if duct.sag is not None and duct.spacing is not None:
+        if duct.sag is not None:
             # What was measured between two hangers says more than a word.
-            word = flex.word_of_sag(duct.sag.si, duct.spacing.si)
-            along *= float(flex.sag_length_factor(duct.sag.si, duct.spacing.si))
+            spacing = fact_or(duct.spacing, "typical-hanger-spacing", "m").si
+            word = flex.word_of_sag(duct.sag.si, spacing)
+            along *= float(flex.sag_length_factor(duct.sag.si, spacing))
         slack = flex.slack(word)
         typical = slack.compression_median
         bench.note(base, flex.beyond(diameter, typical))
