@@ -173,6 +173,8 @@ def _described(duct: Document, system: System) -> tuple[str, ...]:
 
 
 def runs_in(supply: Document) -> list[Document]:
+    """The branches that end in a room, in the document's order."""
+
     def below(branches: list[Document]) -> list[Document]:
         return [
             run
