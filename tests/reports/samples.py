@@ -117,7 +117,7 @@ def answer(
     value, low, high = flow_now
 
     def part(key: str, label: str, side: str, depth: int, drop: float, air: float) -> Any:
-        share = flow(value * air, low * air, high * air)
+        share = flow(value * air, *sorted((low * air, high * air)))
         return Made(key=key, label=label, side=side, depth=depth, drop=pressure(drop), flow=share)
 
     tree = (
@@ -137,7 +137,7 @@ def answer(
         part("run:r2", "6-inch run, r2", "supply", 2, 0.2, 0.4),
         part("supply:leak", "Supply leaks, air lost", "supply", 1, supplies[0], 0.1),
         part("bypass:b1", "Humidifier", "bypass", 1, tesp, 0.2),
-        part("room:den", "Den, door shut", "room", 1, 0.01, 0.3),
+        part("room:den", "Den, door shut", "room", 1, -0.01, -0.3),
     )
     return Made(
         airflow=flow(value, low, high),

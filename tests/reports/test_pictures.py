@@ -217,6 +217,8 @@ def test_what_adds_pressure_has_a_plus_and_is_said_so() -> None:
     said = [a.attrib["aria-label"] for a in ET.fromstring(picture).iter(f"{NS}a")]
     assert said[7] == "Blower: adds 0.71 in. w.c., 0.68–0.74; 745 cfm, 660–830"
     assert said[8] == "Cooling coil: drop 0.22 in. w.c., 0.19–0.25; 745 cfm, 660–830"
+    # Air into a room through the gap of its door goes against the usual way, and loses as well.
+    assert said[16] == "Den, door shut: drop 0.01 in. w.c., −0.02 to 0.04; −224 cfm, −249 to −198"
     rows = reports.tree_table(case).rows
     assert rows[7].cells == ("−0.71", "−0.74 to −0.68", "745", "660–830")
 

@@ -32,7 +32,9 @@ def row_said(row: TreeRow, system: System) -> str:
     """One part in words: what it takes and what goes through it, each with its range."""
     drop, flow, word = row.drop, row.flow, "drop"
     if drop.value < 0.0:
-        drop, word = Estimate(-drop.value, -drop.high, -drop.low, drop.kind), "adds"
+        drop = Estimate(-drop.value, -drop.high, -drop.low, drop.kind)
+        # Air that goes against the usual way loses pressure too.
+        word = "adds" if flow.value > 0.0 else "drop"
     return (
         f"{row.label}: {word} {drop.text(system)} {drop.label(system)}, "
         f"{drop.range_text(system)}; {flow.text(system)} {flow.label(system)}, "
@@ -109,8 +111,9 @@ def _row(
     for k, line in enumerate(lines):
         y = middle + 5.0 + _LINE * (k - (len(lines) - 1) / 2)
         drawing.text(_name_at(row, step), y, line, size=_SIZE, bold=row.side == "unit")
-    adds = row.drop.value < 0.0 and _size(row.drop.value, system).strip("0.") != ""
-    text = f"+{_size(row.drop.value, system)}" if adds else row.drop.text(system)
+    text = _size(row.drop.value, system)
+    if row.drop.value < 0.0 < row.flow.value and text.strip("0."):
+        text = f"+{text}"
     y = middle + 5.0
     drawing.text(_DROP, y, text, size=15.0, anchor="end", bold=True)
     drawing.text(_FLOW, y, row.flow.text(system), size=15.0, anchor="end")
