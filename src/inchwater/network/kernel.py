@@ -10,162 +10,27 @@ any batch, chunk or thread.
 
 ``work`` is one long function for a reason: compiled code that hands arrays from function to
 function counts references at every call, which cost six times the arithmetic.  Its sections are
-named; ``program.py`` says what the arrays are.
+named; ``arrays.py`` says what the arrays are, ``kernel_start.py`` where each variant begins.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from math import log
-from typing import Any, TypeVar, cast
+from typing import Any
 
 import numpy as np
-from numba import njit
 
-from inchwater.network.program import Found, Given, Job, Program, Tangent
-from inchwater.parts.ducts import LAMINAR_DRAG, LAMINAR_END, TURBULENT_START
+from inchwater.network.arrays import Found, Given, Job, Program, Tangent
+from inchwater.network.kernel_laws import compiled, drag_at, eliminate, fan_at, tee_at
 
 _STIFF = 1e-4  # share of the chord below which a square loss keeps its slope [-]
 _RISE = 0.25  # least slope of a leg behind a tee, of its slope without the tee [-]
 _SHORTEST = 1e-4  # of a step that is halved because it does not help [-]
-_DECADE = 2.0 / log(10.0)
-_STILL = 1e-3  # change of 1/sqrt(f) at which Newton on Colebrook, which squares errors, stops [-]
-_MOST = 4.0  # times the design airflow: more than any blower moves [-]
 _HEAD = 100.0  # pressure that residuals of paths are weighed by against those of flows [Pa]
 _OFF = 1e-3  # of the design airflow: further from its table the blower holds all up [-]
 _ROUNDING = 1e-24  # sum of weighed squares that cannot fall any further [-]
-_Function = TypeVar("_Function", bound=Callable[..., Any])
 
 
-def _compiled(function: _Function) -> _Function:
-    """Compile a function, and keep what was compiled wherever this machine lets us write."""
-    try:
-        result = njit(cache=True, nogil=True, error_model="numpy")(function)
-    except RuntimeError:
-        # Neither beside the source nor in the user's folders: it is compiled at each start.
-        result = njit(nogil=True, error_model="numpy")(function)
-    return cast(_Function, result)
-
-
-_inlined = njit(nogil=True, error_model="numpy", inline="always")
-
-
-@_compiled
-def _drag(reynolds: float, rough: float, x: float) -> tuple[float, float, float]:
-    """Darcy factor times Re, its slope over Re, and 1/sqrt(f) of the turbulent part.
-
-    The law of ``parts.ducts.friction_factor``, which tests hold it to; ``rough`` is relative
-    roughness over 3.7, ``x`` a first guess of 1/sqrt(f).
-    """
-    turbulent = max(reynolds, LAMINAR_END)
-    b = 2.51 / turbulent
-    share = 0.0
-    for _ in range(20):
-        inside = rough + b * x
-        # One division for both the step and, near enough, the slope of the factor.
-        part = 1.0 / (inside + _DECADE * b)
-        share = _DECADE * b * part
-        step = (x + _DECADE * np.log(inside)) * inside * part
-        x -= step
-        if abs(step) <= _STILL * x:
-            break
-    factor = 1.0 / (x * x)
-    drag = factor * turbulent
-    slope = factor * (1.0 - 2.0 * share)
-    if reynolds < TURBULENT_START:
-        span = TURBULENT_START - LAMINAR_END
-        at = min(max((reynolds - LAMINAR_END) / span, 0.0), 1.0)
-        weight = at * at * (3.0 - 2.0 * at)
-        weight_slope = 6.0 * at * (1.0 - at) / span
-        slope = weight * slope + weight_slope * (drag - LAMINAR_DRAG)
-        drag = LAMINAR_DRAG + weight * (drag - LAMINAR_DRAG)
-    return drag, slope, x
-
-
-@_inlined
-def _tee(
-    curve: Any, row: int, anchor: float, factor: float, flow: float, common: float
-) -> tuple[float, float, float]:
-    """Loss at a tee over the common leg's velocity pressure per flow squared, and its two slopes.
-
-    ``factor`` multiplies how far the curve lies from ``anchor``.  Between no air and all of it the
-    curve holds.  Beyond, air comes back through a leg: its loss is then the curve's end on its own
-    flow, so that nothing jumps when the common flow dies.
-    """
-    pieces = curve.shape[1]
-    # Where the common leg has no air the own flow decides.
-    common = common if common != 0.0 else 1e-300
-    ratio = flow / common
-    if 0.0 <= ratio <= 1.0:
-        place = ratio * pieces
-        i = min(int(place), pieces - 1)
-        u = place - i
-        a, b, c, d = curve[row, i, 0], curve[row, i, 1], curve[row, i, 2], curve[row, i, 3]
-        value = anchor + factor * (a + u * (b + u * (c + u * d)) - anchor)
-        rise = factor * (b + u * (2.0 * c + 3.0 * u * d)) * pieces
-        size = abs(common)
-        return size * value * common, size * rise, size * (2.0 * value - rise * ratio)
-    end = anchor + factor * (curve[row, pieces - 1].sum() - anchor)
-    sign = 1.0 if common > 0.0 else -1.0
-    if ratio > 1.0:
-        return sign * end * flow * flow, 2.0 * sign * end * flow, 0.0
-    first = anchor + factor * (curve[row, 0, 0] - anchor)
-    back = abs(end)
-    drop = sign * (first * common * common - back * flow * flow)
-    return drop, -2.0 * sign * back * flow, 2.0 * sign * first * common
-
-
-@_inlined
-def _fan(
-    x: Any, left: Any, power: Any, count: Any, share: Any, v: int, steepness: float, at: float
-) -> tuple[float, float]:
-    """Flow of the blower at the table's own pressure ``at``, and its slope. [m3/s, m3/(s Pa)]"""
-    flow, slope = 0.0, 0.0
-    for k in range(count.shape[0]):
-        if share[v, k] == 0.0:
-            continue
-        last = count[k]
-        i = 0
-        while i < last and x[k, i] <= at:
-            i += 1
-        u = at - left[k, i]
-        a, b, c, d = power[k, 0, i], power[k, 1, i], power[k, 2, i], power[k, 3, i]
-        q = a + u * (b + u * (c + u * d))
-        rise = b + u * (2.0 * c + 3.0 * u * d)
-        if i == last and u > 0.0:
-            # Beyond the table only the direction is known: the further, the wider.
-            q = a + (q - a) * steepness
-            rise *= steepness
-        flow += share[v, k] * q
-        slope += share[v, k] * rise
-    return flow, slope
-
-
-@_compiled
-def _eliminate(matrix: Any, right: Any) -> None:
-    """Gauss with pivots, in place; the solution replaces ``right``."""
-    n = right.shape[0]
-    for i in range(n):
-        best = i
-        for j in range(i + 1, n):
-            if abs(matrix[j, i]) > abs(matrix[best, i]):
-                best = j
-        if best != i:
-            for k in range(n):
-                matrix[i, k], matrix[best, k] = matrix[best, k], matrix[i, k]
-            right[i], right[best] = right[best], right[i]
-        for j in range(i + 1, n):
-            factor = matrix[j, i] / matrix[i, i]
-            for k in range(i, n):
-                matrix[j, k] -= factor * matrix[i, k]
-            right[j] -= factor * right[i]
-    for i in range(n - 1, -1, -1):
-        for k in range(i + 1, n):
-            right[i] -= matrix[i, k] * right[k]
-        right[i] /= matrix[i, i]
-
-
-@_compiled
+@compiled
 def work(
     p: Program, c: Given, job: Job, out: Found, added: Any, blown: Any, change: Tangent
 ) -> None:
@@ -174,8 +39,8 @@ def work(
     Parameters
     ----------
     p : Program; c : Given; job : Job; out : Found
-        See ``program.py``.  ``out`` is written; its flows and ends are read first if the job says
-        so, as they are when changes are followed.
+        See ``arrays.py``.  Flows and ends of ``out`` are where each variant begins (a start, or
+        what was found); all of it is written, unless changes are followed.
     added : array (change, variant, edge)
         What each change adds to each edge's drop at its flow; none when solving. [Pa per unit]
     blown : array (change, variant)
@@ -184,26 +49,17 @@ def work(
         Written: changes of flows, drops, ends and, from these alone, of the table's entry.
     """
     # Every array by a name of its own, once: see the module's docstring.
-    tree, above, on_supply, is_leaf = p.tree, p.above, p.on_supply, p.is_leaf
-    behind, unit, bypass, transfer, transfer_room = (
-        p.behind,
-        p.unit,
-        p.bypass,
-        p.transfer,
-        p.transfer_room,
-    )
+    tree, above, on_supply, is_leaf, behind = p.tree, p.above, p.on_supply, p.is_leaf, p.behind
+    unit, bypass, transfer, transfer_room = p.unit, p.bypass, p.transfer, p.transfer_room
     piece_start, piece_reynolds, piece_scale = p.piece_start, p.piece_reynolds, p.piece_scale
-    piece_rough, piece_x, piece_nominal = p.piece_rough, p.piece_x, p.piece_nominal
+    piece_rough, piece_x = p.piece_rough, p.piece_x
     piece_table, piece_inverse, piece_from = p.piece_table, p.piece_inverse, p.piece_from
     law_table, law_inverse, pieces = p.law_table, p.law_inverse, p.pieces
-    law_start, law_exponent, law_nominal = p.law_start, p.law_exponent, p.law_nominal
-    tee_row, tee_curve, tee_scale, tee_nominal = p.tee_row, p.tee_curve, p.tee_scale, p.tee_nominal
+    law_start, law_exponent, reference_exponent = p.law_start, p.law_exponent, p.reference_exponent
+    tee_row, tee_curve, tee_scale, tee_anchor = p.tee_row, p.tee_curve, p.tee_scale, p.tee_anchor
     fan_x, fan_left, fan_power, fan_count = p.fan_x, p.fan_left, p.fan_power, p.fan_count
-    tee_anchor = p.tee_anchor
-    reference_exponent, reference_nominal = p.reference_exponent, p.reference_nominal
     friction, quadratic, power, tee = c.friction, c.quadratic, c.power, c.tee
-    scale, level, share, references = c.scale, c.level, c.share, c.references
-    steepness = c.steepness
+    scale, level, share, references, slack = c.scale, c.level, c.share, c.references, c.steepness
     edges, branches, ends_count = scale.shape[1], tree.shape[0], 2 + p.rooms
     columns = 1 + p.rooms
     flow, new, trial = np.empty(edges), np.empty(edges), np.empty(edges)
@@ -221,95 +77,10 @@ def work(
     for v in range(scale.shape[0]):
         for k in range(x.shape[0]):
             x[k] = piece_x[k]
-        if job.as_found:
-            for e in range(edges):
-                trial[e] = out.flow[v, e]
-            for k in range(ends_count):
-                end_trial[k] = out.ends[v, k]
-        else:
-            # --- a start: every edge a square law through its drop at the nominal flows ---------
-            total = -p.velocity
-            out_gain, back_gain = 0.0, 0.0
-            for e in range(edges):
-                gain_below[e] = 0.0
-                # For a moment: the edge's drop over flow squared.
-                square = quadratic[v, e]
-                for k in range(piece_start[e], piece_start[e + 1]):
-                    square += piece_nominal[k] * friction[v, k]
-                for k in range(law_start[e], law_start[e + 1]):
-                    square += law_nominal[k] * power[v, k]
-                row = tee_row[e]
-                if row >= 0:
-                    square += tee_nominal[row, 0] + tee_nominal[row, 1] * tee[v, row]
-                drop[e] = square * scale[v, e]
-            for j in range(branches - 1, -1, -1):
-                e = tree[j]
-                resist = drop[e]
-                if not is_leaf[e]:
-                    resist += 1.0 / (gain_below[e] * gain_below[e])
-                gain[e] = 1.0 / np.sqrt(max(resist, p.least))
-                a = above[e]
-                if a >= 0:
-                    gain_below[a] += gain[e]
-                elif on_supply[e]:
-                    out_gain += gain[e]
-                else:
-                    back_gain += gain[e]
-            through = 1.0 - p.nominal_bypass
-            total += through * through * (1.0 / out_gain**2 + 1.0 / back_gain**2)
-            for j in range(unit.shape[0]):
-                total += drop[unit[j]]
-            for k in range(reference_exponent.shape[0]):
-                total -= references[v, k] * reference_nominal[k]
-            # The blower as a straight line through its nominal point: flow = b + m * total * flow².
-            m = p.nominal_slope * level[v]
-            b = (p.nominal_unit - p.nominal_slope * p.nominal_entry) * level[v]
-            root = 1.0 - 4.0 * m * total * b
-            unit_flow = p.nominal_unit
-            if root > 0.0 and m * total < 0.0:
-                unit_flow = 2.0 * b / (1.0 + np.sqrt(root))
-            if job.careful:
-                # The lowest airflow at which the blower moves no more than the ducts ask for.
-                low, high = 0.0, _MOST * p.design
-                for _ in range(40):
-                    unit_flow = 0.5 * (low + high)
-                    at = total * unit_flow * unit_flow / p.fan_entry
-                    fan, fan_slope = _fan(
-                        fan_x, fan_left, fan_power, fan_count, share, v, steepness[v], at
-                    )
-                    if fan * level[v] > unit_flow:
-                        low = unit_flow
-                    else:
-                        high = unit_flow
-            air = through * unit_flow
-            for k in range(ends_count):
-                end_trial[k] = 0.0
-            end_trial[0] = (air / out_gain) ** 2
-            end_trial[1] = (air / back_gain) ** 2
-            for j in range(branches):
-                e = tree[j]
-                a = above[e]
-                if a >= 0:
-                    trial[e] = trial[a] * gain[e] / gain_below[a]
-                else:
-                    trial[e] = air * gain[e] / (out_gain if on_supply[e] else back_gain)
-            for j in range(unit.shape[0]):
-                trial[unit[j]] = unit_flow
-            for j in range(bypass.shape[0]):
-                trial[bypass[j]] = unit_flow * p.nominal_bypass / bypass.shape[0]
-            for j in range(transfer.shape[0]):
-                trial[transfer[j]] = 0.0
-            for j in range(transfer.shape[0]):
-                # What a shut room's runs bring leaves by its ways in equal parts.
-                ways = 0
-                for k in range(transfer.shape[0]):
-                    if transfer_room[k] == transfer_room[j]:
-                        ways += 1
-                for k in range(branches):
-                    e = tree[k]
-                    if behind[e] == transfer_room[j]:
-                        trial[transfer[j]] += (trial[e] if on_supply[e] else -trial[e]) / ways
-
+        for e in range(edges):
+            trial[e] = out.flow[v, e]
+        for k in range(ends_count):
+            end_trial[k] = out.ends[v, k]
         rounds, length, before, at_change = 0, 1.0, np.inf, 0
         while True:
             # --- all parts at the flows of the trial ------------------------------------------
@@ -334,7 +105,7 @@ def work(
                         rise = (t1 + u * (2.0 * t2 + 3.0 * u * t3)) * piece_inverse[k] * p.steps
                     else:
                         per = piece_reynolds[k]
-                        drag, rise, x[k] = _drag(size * per, piece_rough[k], x[k])
+                        drag, rise, x[k] = drag_at(size * per, piece_rough[k], x[k])
                         rise *= per
                     unit_drop = piece_scale[k] * friction[v, k]
                     d += unit_drop * drag * q
@@ -363,7 +134,7 @@ def work(
                     a = above[e]
                     # A loss that falls with its leg's share leaves some of the leg's own slope.
                     least = _RISE * m
-                    loss, own, other = _tee(
+                    loss, own, other = tee_at(
                         tee_curve, row, tee_anchor[row], tee[v, row], q, trial[a]
                     )
                     b = tee_scale[row]
@@ -421,7 +192,7 @@ def work(
                 tesp -= b * unit_flow
                 entry_rise -= n * b
             at = tesp / p.fan_entry
-            fan, fan_slope = _fan(fan_x, fan_left, fan_power, fan_count, share, v, steepness[v], at)
+            fan, fan_slope = fan_at(fan_x, fan_left, fan_power, fan_count, share, v, slack[v], at)
             fan *= level[v]
             fan_slope *= level[v] / p.fan_entry
 
@@ -585,7 +356,7 @@ def work(
                     if basis == ends_count:
                         for k in range(ends_count):
                             end_new[k] = -right[k]
-                        _eliminate(matrix, end_new)
+                        eliminate(matrix, end_new)
                         solve_ends = False
                 for j in range(unit.shape[0]):
                     new[unit[j]] = supplied + passed

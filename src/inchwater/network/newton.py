@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.errors import PartError
+from inchwater.network.arrays import Found, Given, Job, Program, Tangent, found, tangent
 from inchwater.network.elements import Array, Network, Values
-from inchwater.network.program import Found, Given, Job, Program, Tangent, found, program, tangent
+from inchwater.network.program import program
 from inchwater.network.ready import kernel
 from inchwater.network.resistances import Coefficients, coefficients
 from inchwater.network.rest import MASS_TOLERANCE, PATH_TOLERANCE, refuse
@@ -30,9 +31,9 @@ CHUNK = 2048
 # Rounds of Newton after which a variant is given up. [-]
 MAX_ROUNDS = 60
 _PROGRAM = "_program"
-_SOLVE = Job(PATH_TOLERANCE, MASS_TOLERANCE, MAX_ROUNDS, as_found=False, careful=False)
+_SOLVE = Job(PATH_TOLERANCE, MASS_TOLERANCE, MAX_ROUNDS, careful=False)
 _AGAIN = _SOLVE._replace(careful=True)
-_LOOK = _SOLVE._replace(rounds=0, as_found=True)
+_LOOK = _SOLVE._replace(rounds=0)
 
 
 def newton(network: Network, made: Made, size: int, threads: int = 1) -> Found:
@@ -102,10 +103,14 @@ def _bad(result: Found) -> NDArray[np.bool_]:
 
 
 def _work(p: Program, given: Given, job: Job, result: Found) -> None:
+    """Solve variants from a start of their own, or only look at the flows that they have."""
+    start, work = kernel()
     size, edges = result.flow.shape
+    if job.rounds:
+        start(p, given, job, result)
     nothing = np.empty((0, size, edges)), np.empty((0, size))
     no_change = tangent(0, size, edges, result.ends.shape[1])
-    kernel()(p, given, job, result, *nothing, no_change)
+    work(p, given, job, result, *nothing, no_change)
 
 
 def _in_chunks(size: int, threads: int, do: Callable[[slice], None]) -> None:
@@ -154,7 +159,7 @@ def looked_at(network: Network, given: Coefficients, flow: Array, ends: Array) -
     Parameters
     ----------
     flow : array (sample, edge) [m3/s]
-    ends : array (sample, end), as in :class:`program.Found` [Pa]
+    ends : array (sample, end), as in :class:`arrays.Found` [Pa]
     """
     size, edges = flow.shape
     result = found(size, edges, ends.shape[1])
@@ -177,7 +182,7 @@ def answers(
     """
     size, edges = at.flow.shape
     result = tangent(len(added), size, edges, at.ends.shape[1])
-    kernel()(prepared(network), _plain(given), _LOOK, at, added, blown, result)
+    kernel()[1](prepared(network), _plain(given), _LOOK, at, added, blown, result)
     return result
 
 

@@ -13,9 +13,9 @@ from functools import cached_property
 import numpy as np
 
 from inchwater.errors import OutsideTableError, UnknownNameError
+from inchwater.network.arrays import Found
 from inchwater.network.elements import Array, Leaf, Network, Values
 from inchwater.network.newton import newton, of_given, of_values, unit_flow
-from inchwater.network.program import Found
 from inchwater.network.resistances import Coefficients, coefficients, tap_shares
 from inchwater.network.sensitivity import Nudge, nudge
 from inchwater.parts import blowers

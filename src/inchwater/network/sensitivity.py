@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inchwater.network.arrays import Found
 from inchwater.network.elements import Array, Network, Values
 from inchwater.network.newton import answers, looked_at
-from inchwater.network.program import Found
 from inchwater.network.resistances import Coefficients, coefficients
 
 # Step of the central differences, relative to the parameter's value. [-]
@@ -24,7 +24,7 @@ class Nudge:
     """One parameter moved a little: its values on both sides and the tangent of the solution.
 
     step : array (sample,), by which the value was moved; low, high : values of all parameters;
-    flow, drop, ends, entry : changes per unit of the parameter, as in :class:`program.Found`.
+    flow, drop, ends, entry : changes per unit of the parameter, as in :class:`arrays.Found`.
     """
 
     step: Array
