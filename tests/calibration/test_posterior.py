@@ -11,7 +11,7 @@ from inchwater.calibration import Posterior, calibrate, job_hash
 from inchwater.errors import FormatError, InputError
 from inchwater.forecast import predict
 from inchwater.rehearsal import demos, truths
-from inchwater.survey import minimal_job
+from inchwater.survey import job_to_dict, minimal_job
 from inchwater.units import to_si
 from tests.network.surveys import attic, job, trial
 
@@ -153,6 +153,14 @@ def test_names_do_not_change_the_hash():
     assert job_hash(replace(ATTIC, name="Other", complaint="hot room")) == job_hash(ATTIC)
     unit = replace(ATTIC.survey.unit, tap="5")
     assert job_hash(replace(ATTIC, survey=replace(ATTIC.survey, unit=unit))) != job_hash(ATTIC)
+
+
+def test_another_version_of_the_form_does_not_change_the_hash(monkeypatch):
+    """The same job written in a newer form is the same physics, so what is stored still fits."""
+    before = job_hash(ATTIC)
+    monkeypatch.setattr("inchwater.survey.to_document.VERSION", 99)
+    assert job_to_dict(ATTIC)["version"] == 99
+    assert job_hash(ATTIC) == before
 
 
 def test_thinning_keeps_the_answer(posterior):

@@ -28,9 +28,10 @@ from inchwater.survey import Job, job_to_dict
 _KINDS = {"static": "pressure", "power": "power", "airflow": "airflow"}
 # What NumPy raises at bytes that are empty, cut off, changed, or an array and not an archive.
 _NO_ARCHIVE = (EOFError, zipfile.BadZipFile, zlib.error, TypeError, AttributeError)
-# What a job calls its parts and people does not change its physics.
+# What a job calls its parts and people does not change its physics, nor does the version of the
+# form that it is written in.
 _TYPING = ("typed", "taken", "unit")
-_NAMES = ("id", "name", "system", "complaint", "complaint_room")
+_NAMES = ("version", "id", "name", "system", "complaint", "complaint_room")
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +191,7 @@ class Posterior:
 
 
 def job_hash(job: Job) -> str:
-    """Hash of all that can change a job's numbers: not its names, complaint, or when."""
+    """Hash of all that can change a job's numbers: not its names, complaint, form, or when."""
     document = {k: v for k, v in job_to_dict(job).items() if k not in _NAMES}
     for trial in document.get("trials", []):
         trial["readings"] = [
