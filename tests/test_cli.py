@@ -535,6 +535,8 @@ def test_pascals_typed_as_inches(refused, say):
         "right": "Ducts show 0.05–1.5 in. w.c.",
         "do": "150 Pa is 0.60. Use 0.60 / Keep 150",
         "suggestion": "0.60",
+        "other": "",
+        "keep": "150",
     }
     code, out, err = say(*first(supply_static="150"))
     assert (code, out) == (2, "")
@@ -543,6 +545,42 @@ def test_pascals_typed_as_inches(refused, say):
         "Use 0.60 / Keep 150\n"
         "Type what is right, or add --keep to use it as typed.\n"
     )
+
+
+def test_what_cannot_be_kept_is_not_offered_so(say, job):
+    """No ``--keep`` is advised where a number cannot be used as typed, nor where there is none."""
+    assert say(*first(capacity="36000")) == (
+        2,
+        "",
+        "Capacity: 36000 came. Units run from 0.5 to 10 ton. 36000 Btu/h is 3. Use 3, or type the "
+        "unit.\n",
+    )
+    assert say(*first(supply_static="-0.42")) == (
+        2,
+        "",
+        "Supply static: −0.42 came. Static on the supply side is positive. Check that the two "
+        "tubes were not swapped. Use 0.42, or read again.\n",
+    )
+    code, out, err = say("forecast", job("a"), "--enlarge", "r1=200")
+    assert (code, out) == (2, "")
+    assert err == (
+        "--enlarge: 200 in came. Ducts run from 3.1 to 43 in. 200 mm is 7.87. Use 7.87, or type "
+        "the unit.\n"
+    )
+
+
+def test_the_unit_of_a_return_with_a_minus_is_kept(ask, tmp_path):
+    """A typed unit belongs to the number, whatever its sign."""
+    path = tmp_path / "minus.json"
+    assert ask(*first(return_static="-72 Pa"), "--save", path)[0] == 0
+    kept = survey.load(path).trials[0].readings[0]
+    assert (kept.typed, kept.unit, kept.value) == ("-72 Pa", "pa", -72.0)
+
+
+def test_tons_are_typed_as_a_plate_prints_them(ask):
+    """``2 1/2`` is two and a half tons."""
+    ways = [ask(*first(capacity=text))[1]["airflow"] for text in ("2.5", "2 1/2", "2½ tons")]
+    assert ways[0] == ways[1] == ways[2]
 
 
 def test_a_doubt_can_be_kept(ask, refused):

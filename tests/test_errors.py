@@ -53,19 +53,21 @@ def test_a_unit_that_ends_in_a_full_stop_brings_no_second_one():
 
 
 def test_a_doubt_is_a_question():
-    """Its text reads as sentences, as the page shows them, and its document has the suggestion."""
+    """Its text reads as sentences, as the page shows them, and its document has what can be used or kept."""
     doubt = DoubtError(
         where="Supply static",
         came="150",
         right="ducts show 0.05–1.5 in. w.c.",
         do="150 Pa is 0.60. Use 0.60 / Keep 150",
         suggestion="0.60",
+        keep="150",
     )
     assert str(doubt) == (
         "Supply static: 150 came. Ducts show 0.05–1.5 in. w.c. 150 Pa is 0.60. Use 0.60 / Keep 150"
     )
     assert str(DoubtError(where="a", came="b", right="c")) == "a: b came. C."
-    assert doubt.to_dict()["error"]["suggestion"] == "0.60"
+    error = doubt.to_dict()["error"]
+    assert (error["suggestion"], error["other"], error["keep"]) == ("0.60", "", "150")
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -68,14 +68,25 @@ class InputError(InchwaterError, ValueError):
 class DoubtError(InputError):
     """A value could be right but most likely is not; it is asked about, not refused.
 
-    ``suggestion`` holds the value that was probably meant, in the unit of the field, and is the
-    page's *Use* button; keeping the typed value is the other.
+    ``suggestion`` holds the value that was probably meant, in the unit of the field, and ``other``
+    one that is nearly as likely: they are the page's *Use* buttons.  ``keep`` holds the typed value
+    where it can be kept, which is the *Keep* button; it is empty where it cannot.
     """
 
     def __init__(
-        self, *, where: str, came: str, right: str, do: str = "", suggestion: str = ""
+        self,
+        *,
+        where: str,
+        came: str,
+        right: str,
+        do: str = "",
+        suggestion: str = "",
+        other: str = "",
+        keep: str = "",
     ) -> None:
         self.suggestion = suggestion
+        self.other = other
+        self.keep = keep
         super().__init__(where=where, came=came, right=right, do=do)
 
     def __str__(self) -> str:
@@ -84,9 +95,13 @@ class DoubtError(InputError):
         return f"{text} {self.do}" if self.do else text
 
     def to_dict(self) -> dict[str, dict[str, str]]:
-        """As of every error, with the ``suggestion`` added."""
+        """As of every error, with ``suggestion``, ``other`` and ``keep`` added."""
         document = super().to_dict()
-        document["error"]["suggestion"] = self.suggestion
+        document["error"] |= {
+            "suggestion": self.suggestion,
+            "other": self.other,
+            "keep": self.keep,
+        }
         return document
 
 

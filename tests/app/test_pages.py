@@ -170,6 +170,44 @@ def test_a_doubt_is_asked_and_either_answer_is_taken(
     assert 'value="2"' in kept.content.decode()
 
 
+@pytest.mark.parametrize(
+    ("name", "text", "told"),
+    [
+        (
+            "return_static",
+            "29",
+            "Return static: 29 came. Ducts show 0.05–1.5 in. w.c. 29 with its point is 0.29; "
+            "29 Pa is 0.12. Use 0.29 Use 0.12 Keep 29",
+        ),
+        (
+            "supply_static",
+            "-0.42",
+            "Supply static: −0.42 came. Static on the supply side is positive. Check that the two "
+            "tubes were not swapped. Use 0.42, or read again. Use 0.42",
+        ),
+        (
+            "supply_static",
+            "0",
+            "Supply static: 0 came. Ducts show 0.05–1.5 in. w.c. Check zero, tube and place, and "
+            "read again. Keep 0",
+        ),
+        (
+            "capacity",
+            "36000",
+            "Cooling capacity: 36000 came. Units run from 0.5 to 10 ton. 36000 Btu/h is 3. Use 3, "
+            "or type the unit. Use 3",
+        ),
+    ],
+)
+def test_only_what_can_be_done_has_a_button(
+    leave: Callable[..., Any], name: str, text: str, told: str
+) -> None:
+    """Each likely number has its own, and Keep is there only where the typed one can be kept."""
+    page = leave(name, text)
+    assert page.status_code == 422
+    assert words(page) == told
+
+
 def test_keeping_what_no_blower_reaches_keeps_the_text_only(
     client: Client, visit: str, leave: Callable[..., Any]
 ) -> None:

@@ -44,12 +44,18 @@ from inchwater.survey import (
         ("- 3", -3.0),
         ("+3", 3.0),
         ("1e3", 1000.0),
+        ("½", 0.5),
+        ("2½", 2.5),
+        ("2 1/2", 2.5),
+        ("2-1/2", 2.5),
+        ("−3/4", -0.75),
+        ("1 200 1/4", 1200.25),
         ("٣٫٥".replace("٫", "."), 3.5),
         ("\uff13", 3.0),
     ],
 )
 def test_a_number_is_understood_as_people_write_it(typed, number):
-    """Decimal comma, thousands separators, typographic minus, digits of other scripts."""
+    """Decimal comma, thousands separators, minus signs, fractions, digits of other scripts."""
     assert parse_number("Field", typed) == number
 
 
@@ -64,7 +70,8 @@ def test_a_number_is_understood_as_people_write_it(typed, number):
         ("Infinity", "Field: 'Infinity' came; a number is wanted."),
         ("-", "Field: '-' came; a number is wanted."),
         ("--5", "Field: '--5' came; a number is wanted."),
-        ("½", "Field: '½' came; a number is wanted."),
+        ("1/0", "Field: '1/0' came; a number alone is wanted. Leave '/0' out."),
+        ("1/2/3", "Field: '1/2/3' came; a number alone is wanted. Leave '/3' out."),
         ("10²", "Field: '10²' came; a number alone is wanted. Leave '²' out."),
         ("0.29 in", "Field: '0.29 in' came; a number alone is wanted. Leave 'in' out."),
         ("1 2", "Field: '1 2' came; one number such as 0.29 or 1,200 is wanted."),
@@ -97,10 +104,87 @@ def test_what_is_no_number_says_what_is_wanted(typed, text):
     ],
 )
 def test_the_side_gives_the_sign(sign, typed, unit, inches):
-    """Pressures need no sign: whichever was typed, return is negative and supply positive."""
+    """Pressures need no sign: return is negative whichever was typed, supply positive."""
     pascals = units.to_si(inches, "inwc")
     assert parse_static("Return static", sign + typed, unit, "return") == -pascals
-    assert parse_static("Supply static", sign + typed, unit, "supply") == pascals
+    if sign in ("", "+"):
+        assert parse_static("Supply static", sign + typed, unit, "supply") == pascals
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "came"),
+    [
+        ("-0.42", "inwc", "0.42"),
+        ("−0,42", "inwc", "0.42"),
+        ("-150", "inwc", "150"),
+        ("-105 Pa", "inwc", "105 Pa"),
+        ('-0.42"', "pa", "0.42 in. w.c."),
+    ],
+)
+def test_a_minus_before_a_supply_static_is_asked_about(typed, unit, came):
+    """It is what swapped tubes show; the number can be used without it, never kept with it."""
+    with pytest.raises(DoubtError) as caught:
+        parse_static("Supply static", typed, unit, "supply")
+    assert str(caught.value) == (
+        f"Supply static: −{came} came. Static on the supply side is positive. "
+        f"Check that the two tubes were not swapped. Use {came}, or read again."
+    )
+    assert (caught.value.suggestion, caught.value.keep) == (came, "")
+    with pytest.raises(InputError) as refused:
+        parse_static("Supply static", typed, unit, "supply", keep=True)
+    # "in. w.c." ends with a full stop of its own.
+    assert str(refused.value) == (
+        f"Supply static: −{came} came; static on the supply side is positive. "
+        "Check that the two tubes were not swapped, and read again."
+    )
+    assert not isinstance(refused.value, DoubtError)
+
+
+def test_the_number_of_a_minus_is_used_as_it_was_meant():
+    """*Use* leaves the unit that was typed where it was."""
+    for typed, pascals in (("-105 Pa", 105.0), ("-0.42", units.to_si(0.42, "inwc"))):
+        with pytest.raises(DoubtError) as caught:
+            parse_static("Supply static", typed, "inwc", "supply")
+        assert parse_static("Supply static", caught.value.suggestion, "inwc", "supply") == pascals
+
+
+@pytest.mark.parametrize(
+    ("typed", "text", "suggestion", "other"),
+    [
+        (
+            "29",
+            "29 with its point is 0.29; 29 Pa is 0.12. Use 0.29 / Use 0.12 / Keep 29",
+            "0.29",
+            "0.12",
+        ),
+        (
+            "072",
+            "72 with its point is 0.72; 72 Pa is 0.29. Use 0.72 / Use 0.29 / Keep 72",
+            "0.72",
+            "0.29",
+        ),
+        ("11", "11 with its point is 0.11. Use 0.11 / Keep 11", "0.11", ""),
+        ("29.0", "29 Pa is 0.12. Use 0.12 / Keep 29", "0.12", ""),
+        ("290", "290 Pa is 1.16. Use 1.16 / Keep 290", "1.16", ""),
+        (
+            "0.29 Pa",
+            "0.29 in. w.c. is more usual than 0.29 Pa. Use 0.29 in. w.c. / Keep 0.29 Pa",
+            "0.29 in. w.c.",
+            "",
+        ),
+    ],
+)
+def test_what_else_a_static_could_be(typed, text, suggestion, other):
+    """Two digits have lost their point sooner than they are pascals; a typed unit can be wrong."""
+    with pytest.raises(DoubtError) as caught:
+        parse_static("Return static", typed, "inwc", "return")
+    came = text.rpartition("Keep ")[2]
+    range_ = "12–370 Pa" if "Pa" in typed else "0.05–1.5 in. w.c"
+    assert str(caught.value) == f"Return static: {came} came. Ducts show {range_}. {text}"
+    assert (caught.value.suggestion, caught.value.other) == (suggestion, other)
+    assert caught.value.keep == came
+    for value in filter(None, (suggestion, other)):
+        assert parse_static("Return static", value, "inwc", "return") < 0.0
 
 
 def test_pascals_are_understood_when_they_are_typed():
@@ -124,6 +208,8 @@ def test_pascals_typed_as_inches_are_asked_about():
             "right": "Ducts show 0.05–1.5 in. w.c.",
             "do": "150 Pa is 0.60. Use 0.60 / Keep 150",
             "suggestion": "0.60",
+            "other": "",
+            "keep": "150",
         }
     }
 
@@ -190,7 +276,7 @@ def test_a_rare_static_can_be_kept(typed):
             "0.29 psi",
             "inwc",
             False,
-            "Supply static: '0.29 psi' came; a number in in. w.c. or Pa is wanted.",
+            "Supply static: '0.29 psi' came; a number with in. w.c. or Pa behind it is wanted.",
         ),
         ("", "inwc", False, "Supply static: nothing came; a number is wanted."),
     ],
@@ -289,7 +375,7 @@ def test_a_plate_in_btu_is_asked_about(typed, unit, text, suggestion):
             "3 Btu/h",
             "Capacity: 3 Btu/h came; units run from 0.5 to 10 ton. Check the number on the plate.",
         ),
-        ("3 hp", "Capacity: '3 hp' came; a number in ton or kW is wanted."),
+        ("3 hp", "Capacity: '3 hp' came; a number with ton or kW behind it is wanted."),
     ],
 )
 def test_a_capacity_that_no_unit_has_is_refused(typed, text):
@@ -357,7 +443,7 @@ def test_quantities_are_read_in_the_field_s_unit_or_in_their_own(parse, typed, s
         (
             parse_length,
             "25 yards",
-            "Field: '25 yards' came; a number in in or ft or mm or m is wanted.",
+            "Field: '25 yards' came; a number with in, ft, mm or m behind it is wanted.",
         ),
         (
             parse_airflow,

@@ -131,7 +131,7 @@ def _fail(error: InchwaterError, as_json: bool) -> int:
         document(error.to_dict())
         return code
     print(str(error), file=sys.stderr)
-    if isinstance(error, DoubtError):
+    if isinstance(error, DoubtError) and error.keep:
         print("Type what is right, or add --keep to use it as typed.", file=sys.stderr)
     return code
 

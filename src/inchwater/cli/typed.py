@@ -43,17 +43,12 @@ def pressure_unit(unit: str) -> str:
 
 def unit_of(text: str, unit: str) -> str:
     """The pressure unit that was typed with a number, or else the one of the field."""
-    from inchwater.survey.typed import parse_static
+    from inchwater.survey.typed_numbers import measured
 
     try:
-        readings = {one: parse_static("", text, one, "supply", keep=True) for one in PRESSURE_UNITS}
+        return measured("", text, unit, "pressure")[1]
     except InputError:
-        # 72 is a pressure in pascals and none in inches, so the field's unit was meant.
         return unit
-    if readings["inwc"] != readings["pa"]:
-        return unit
-    # The number does not depend on the field's unit, so a unit stands behind it.
-    return "pa" if "p" in text.lower() else "inwc"
 
 
 def reading(

@@ -15,12 +15,14 @@ from inchwater.errors import DoubtError, InputError
 from inchwater.survey.facts import UNITS_BY_KIND
 from inchwater.survey.form import short
 from inchwater.survey.ranges import Range, range_of, said_range
-from inchwater.survey.typed_numbers import measured, spelling, split
+from inchwater.survey.typed_numbers import measured, normal, spelling, split
 
 Side = Literal["return", "supply"]
 
 # The range that a bare kind of quantity is held against.
 _KEYS = {"pressure": "static", "length": "duct_length"}
+# Below the first a number is told with its exponent, from the second on in groups of digits.
+_SMALLEST, _GROUPED = 1e-6, 1e6
 
 
 def parse_quantity(where: str, typed: str, unit: str, kind: str, keep: bool = False) -> float:
@@ -75,7 +77,7 @@ def parse_quantity(where: str, typed: str, unit: str, kind: str, keep: bool = Fa
 
 
 def parse_static(where: str, typed: str, unit: str, side: Side, keep: bool = False) -> float:
-    """Static pressure with the sign of its side, from a number whose sign is free.
+    """Static pressure with the sign of its side, from a number that needs none.
 
     Parameters
     ----------
@@ -98,38 +100,42 @@ def parse_static(where: str, typed: str, unit: str, side: Side, keep: bool = Fal
     Raises
     ------
     DoubtError
-        If ducts seldom show such a pressure; with a suggestion when the other unit explains it.
+        If ducts seldom show such a pressure, with what was probably meant where the other unit or
+        a lost decimal point explains it; or if a minus stands before a supply static, which is
+        what swapped tubes show.
     InputError
         If it is no number, or more than any residential blower reaches.
     """
     signed, name, stated = measured(where, typed, unit, "pressure")
     number = abs(signed)
+    label = units.unit(name).label
+    came = f"{_plain(number)} {label}" if stated else _plain(number)
+    if side == "supply" and signed < 0.0:
+        raise _swapped(where, came, keep)
     si = units.to_si(number, name)
     usual, possible = range_of("static_usual"), range_of("static")
-    sign = -1.0 if side == "return" else 1.0
     if usual.holds(si) or (keep and possible.holds(si)):
-        return sign * si
-    came = _plain(number)
+        return -si if side == "return" else si
     right = f"Ducts show {_span(usual, name)}"
-    meant = None if stated or keep else usual.meant(number, name, UNITS_BY_KIND["pressure"])
-    if meant is not None:
-        suggestion = units.shown(
-            units.to_si(number, meant), "pressure", "ip" if name == "inwc" else "si"
-        )[1]
-        label = units.unit(meant).label
+    offers = [] if keep else _meant_statics(typed, number, name, stated)
+    if offers:
+        used = [value for value, _ in offers]
         raise DoubtError(
             where=where,
             came=came,
             right=right,
-            do=f"{came} {label} is {suggestion}. Use {suggestion} / Keep {came}",
-            suggestion=suggestion,
+            do=f"{'; '.join(said for _, said in offers)}. "
+            f"{' / '.join(f'Use {value}' for value in used)} / Keep {came}",
+            suggestion=used[0],
+            other=used[1] if len(used) > 1 else "",
+            keep=came,
         )
     if not possible.holds(si):
-        label = units.unit(name).label
-        left_out = f"{came} stays as you typed it and is left out. Check the gauge's unit"
+        bare = _plain(number)
+        left_out = f"{bare} stays as you typed it and is left out. Check the gauge's unit"
         raise InputError(
             where=where,
-            came=f"{came} {label}",
+            came=f"{bare} {label}",
             right=f"ducts show {_span(usual, name)} "
             f"and residential blowers reach at most {_plain(_at_most(possible, name))}",
             do=f"{left_out if keep else 'Check the unit'}, and read again.",
@@ -139,6 +145,7 @@ def parse_static(where: str, typed: str, unit: str, side: Side, keep: bool = Fal
         came=came,
         right=right,
         do=f"Check zero, tube and place, and read again. Type another / Keep {came}",
+        keep=came,
     )
 
 
@@ -274,6 +281,51 @@ def parse_size(where: str, typed: str, unit: str = "in") -> tuple[float, ...]:
 
 # --- what they share ---------------------------------------------------------------------------
 
+# A manometer shows hundredths of an inch, so two digits alone have lost their point.
+_HUNDREDTHS = re.compile("[+-]?0?[0-9]{2}")
+
+
+def _swapped(where: str, came: str, keep: bool) -> InputError:
+    """What is asked of a minus before a supply static; it cannot be kept, only read again."""
+    right, check = "static on the supply side is positive", "Check that the two tubes were not "
+    if keep:
+        return InputError(
+            where=where, came=f"−{came}", right=right, do=f"{check}swapped, and read again."
+        )
+    return DoubtError(
+        where=where,
+        came=f"−{came}",
+        right=right,
+        do=f"{check}swapped. Use {came}, or read again.",
+        suggestion=came,
+    )
+
+
+def _meant_statics(typed: str, number: float, name: str, stated: bool) -> list[tuple[str, str]]:
+    """What else a static could be, likeliest first: what to type, and why.
+
+    A unit that was typed is doubted only where the pressure is so low that nobody reads it.
+    """
+    usual = range_of("static_usual")
+    label = units.unit(name).label
+    found = []
+    if name == "inwc" and not stated and _HUNDREDTHS.fullmatch(normal(typed)):
+        pointed = number / 100.0
+        if usual.holds(units.to_si(pointed, name)):
+            found.append((f"{pointed:.2f}", f"{_plain(number)} with its point is {pointed:.2f}"))
+    meant = usual.meant(number, name, UNITS_BY_KIND["pressure"])
+    if meant is None:
+        return found
+    other = f"{_plain(number)} {units.unit(meant).label}"
+    if not stated:
+        system: units.System = "ip" if name == "inwc" else "si"
+        suggestion = units.shown(units.to_si(number, meant), "pressure", system)[1]
+        found.append((suggestion, f"{other} is {suggestion}"))
+    elif units.to_si(number, name) < usual.low:
+        found.append((other, f"{other} is more usual than {_plain(number)} {label}"))
+    return found
+
+
 _BTUH = {
     **dict.fromkeys(("btu/h", "btuh", "btu", "btu/hr"), 1.0),
     **dict.fromkeys(("kbtu/h", "kbtuh", "kbtu", "kbtu/hr", "mbh", "mbtu/h", "mbtuh"), 1000.0),
@@ -312,5 +364,8 @@ def _digits(value: float, digits: int) -> float:
 
 
 def _plain(number: float) -> str:
-    """A number as it is typed: no exponent, no needless zeros."""
-    return f"{number:.10g}" if 1e-4 <= abs(number) < 1e10 or number == 0.0 else f"{number:g}"
+    """A number as it is typed: no needless zeros, and commas where there are many digits."""
+    if number != 0.0 and abs(number) < _SMALLEST:
+        return f"{number:g}"
+    text = f"{number:,.10f}" if abs(number) >= _GROUPED else f"{number:.10f}"
+    return text.rstrip("0").rstrip(".")

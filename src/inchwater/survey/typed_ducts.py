@@ -72,30 +72,6 @@ _DAMPER = re.compile(
 )
 # Where a line goes on with the same runs although "and" stands before it.
 CONTINUES = re.compile(r"(?:hangers?|hung|supports?|supported|straps?|sags?|dampers?|registers?)\b")
-_FRACTION = re.compile(r"(?:\b([0-9]+)(?:\s*-\s*|\s+))?(?<![0-9/])([0-9]{1,2})/([0-9]{1,2})\b")
-_VULGAR = {
-    "½": " 1/2",
-    "¼": " 1/4",
-    "¾": " 3/4",
-    "⅛": " 1/8",
-    "⅜": " 3/8",
-    "⅝": " 5/8",
-    "⅞": " 7/8",
-}
-
-
-def without_fractions(text: str) -> str:
-    """``3-1/4 x 10`` and ``3¼ x 10`` as ``3.25 x 10``."""
-    for sign, written in _VULGAR.items():
-        text = text.replace(sign, written)
-
-    def decimal(found: re.Match[str]) -> str:
-        whole, over, under = (int(one) if one else 0 for one in found.groups())
-        if under == 0:
-            return found.group()
-        return f"{whole + over / under:g}"
-
-    return _FRACTION.sub(decimal, text)
 
 
 def duct_of(where: str, text: str) -> tuple[Duct, str]:

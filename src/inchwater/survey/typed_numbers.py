@@ -26,6 +26,16 @@ _SAME = str.maketrans(
 # From the sign to the last digit that belongs to the number.
 _NUMBER = re.compile(r"[+-]?\s*(?:[0-9.,' ]*[0-9])(?:[eE][+-]?[0-9]{1,4})?[.,]?(?![0-9])")
 _GROUPED = re.compile(r"[0-9]{1,3}(?:([ '.,])[0-9]{3})(?:\1[0-9]{3})*")
+_FRACTION = re.compile(r"(?:\b([0-9]+)(?:\s*-\s*|\s+))?(?<![0-9/])([0-9]{1,2})/([0-9]{1,2})\b")
+_VULGAR = {
+    "½": " 1/2",
+    "¼": " 1/4",
+    "¾": " 3/4",
+    "⅛": " 1/8",
+    "⅜": " 3/8",
+    "⅝": " 5/8",
+    "⅞": " 7/8",
+}
 
 # How people write each unit; lower case, without full stops and spaces.
 _SPELLINGS: Mapping[str, Mapping[str, str]] = {
@@ -80,7 +90,7 @@ def parse_number(where: str, typed: str) -> float:
     where : str
         The field's name, for the error.
     typed : str
-        What was typed: ``0.29``, ``0,29``, ``1,200``, ``1 200.5``, ``−3``.
+        What was typed: ``0.29``, ``0,29``, ``1,200``, ``1 200.5``, ``−3``, ``2 1/2``, ``½``.
 
     Returns
     -------
@@ -110,7 +120,7 @@ def parse_number(where: str, typed: str) -> float:
 
 def split(where: str, typed: str) -> tuple[float, str]:
     """The number at the start of what was typed, and what stands behind it."""
-    text = normal(typed)
+    text = without_fractions(normal(typed))
     if not text:
         raise InputError(where=where, came="nothing", right="a number is wanted")
     found = _NUMBER.match(text)
@@ -124,6 +134,20 @@ def split(where: str, typed: str) -> tuple[float, str]:
     if not abs(number) <= _LARGEST:
         raise InputError(where=where, came=short(typed), right="no quantity is that large")
     return number, text[found.end() :].strip()
+
+
+def without_fractions(text: str) -> str:
+    """``3-1/4 x 10`` and ``3¼ x 10`` as ``3.25 x 10``."""
+    for sign, written in _VULGAR.items():
+        text = text.replace(sign, written)
+
+    def decimal(found: re.Match[str]) -> str:
+        whole, over, under = (int(one) if one else 0 for one in found.groups())
+        if under == 0:
+            return found.group()
+        return f"{whole + over / under:.10g}"
+
+    return _FRACTION.sub(decimal, text)
 
 
 def normal(typed: str) -> str:
@@ -178,10 +202,11 @@ def measured(where: str, typed: str, unit: str, kind: str) -> tuple[float, str, 
         return number, unit, False
     known = _SPELLINGS[kind]
     if spelled not in known:
-        labels = dict.fromkeys(units.unit(name).label for name in known.values())
+        labels = list(dict.fromkeys(units.unit(name).label for name in known.values()))
+        choices = " or ".join(filter(None, (", ".join(labels[:-1]), labels[-1])))
         raise InputError(
             where=where,
             came=short(typed),
-            right=f"a number in {' or '.join(labels)} is wanted",
+            right=f"a number with {choices} behind it is wanted",
         )
     return number, known[spelled], True

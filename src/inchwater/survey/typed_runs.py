@@ -12,8 +12,8 @@ from dataclasses import dataclass, fields, replace
 from inchwater.errors import InputError
 from inchwater.survey.ducts import Branch, Duct, Supply
 from inchwater.survey.form import short
-from inchwater.survey.typed_ducts import ABOUT, CONTINUES, duct_of, without_fractions
-from inchwater.survey.typed_numbers import normal
+from inchwater.survey.typed_ducts import ABOUT, CONTINUES, duct_of
+from inchwater.survey.typed_numbers import normal, without_fractions
 
 MOST = 60
 _WORDS = (

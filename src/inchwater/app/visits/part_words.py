@@ -14,8 +14,8 @@ from inchwater.app.visits.values import fact_text
 from inchwater.errors import InputError, UnknownNameError
 from inchwater.survey import Duct, Fact, Grille
 from inchwater.survey import typed as reader
-from inchwater.survey.typed_ducts import ABOUT, NUMBER, duct_of, without_fractions
-from inchwater.survey.typed_numbers import normal
+from inchwater.survey.typed_ducts import ABOUT, NUMBER, duct_of
+from inchwater.survey.typed_numbers import normal, without_fractions
 from inchwater.units import SHOWN, System, unit
 
 Document = dict[str, Any]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
@@ -11,6 +12,8 @@ from inchwater.units import System
 
 # Up to so many choices all are on the page at once; a longer list opens on a tap.
 _ALL_ON_PAGE = 6
+# What a doubt's sentence says of its buttons: "Use 0.29 / Use 0.12 / Keep 29".
+_BUTTONS = re.compile(r" (?:Use [^/]+ / |Type another / )+Keep .+$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +117,8 @@ def shown_field(
 def with_state(shown: ShownField, saved: Saved) -> ShownField:
     """The field with what became of it when it was left."""
     if saved.doubt:
-        # The two buttons below say what can be done; the sentence need not.
-        text = saved.doubt["text"].partition(f" Use {saved.doubt['suggestion']} / Keep")[0]
+        # The buttons below say what can be used or kept; the sentence need not.
+        text = _BUTTONS.sub("", saved.doubt["text"])
         return replace(shown, doubt={**saved.doubt, "text": text})
     if saved.problem:
         return replace(shown, problem=saved.problem["text"])
