@@ -583,6 +583,124 @@ def test_tons_are_typed_as_a_plate_prints_them(ask):
     assert ways[0] == ways[1] == ways[2]
 
 
+@pytest.mark.parametrize(
+    ("line", "text"),
+    [
+        (
+            "airflow --table {table} --tap B",
+            "--tap: 'B' came; the table has taps 3. Choose one of them, or add the cells of this "
+            "tap.",
+        ),
+        (
+            "airflow --supply-at before-coil",
+            "--supply-at: before-coil came; an air handler has its coil inside the cabinet, so "
+            "there is no test point between blower and coil. Read in the supply plenum, after the "
+            "unit, and say after-coil.",
+        ),
+        (
+            "airflow --table {table} --tap 3 --table-includes coil-dry,coil-wet",
+            "--table-includes: coil-dry and coil-wet came; a table was made with the coil dry or "
+            "with the coil wet. Keep the one that the table's heading or notes say.",
+        ),
+        (
+            "airflow --table /",
+            "--table: '/' came; a file that can be read is wanted (Is a directory). Check the "
+            "path.",
+        ),
+        (
+            "airflow --save {folder}/none/job.json",
+            "--save: {folder}/none/job.json came; a file in a folder that is there is wanted. Make "
+            "the folder first, or choose another.",
+        ),
+        (
+            "demo a --save {folder}/none/a.json",
+            "--save: {folder}/none/a.json came; a file in a folder that is there is wanted. Make "
+            "the folder first, or choose another.",
+        ),
+        (
+            "forecast {bare} --tighten r9",
+            "--tighten: a survey without runs came; a change of kind tighten-run needs the runs "
+            "that exist. Add the runs first; one line such as 'seven 6-inch, about 25 ft' is "
+            "enough.",
+        ),
+        (
+            "forecast {bare} --tap 5",
+            "--tap: '5' came; without a blower table the taps of this unit are not known. Add two "
+            "cells of the table for this tap first, around the reading.",
+        ),
+        (
+            "forecast {bare} --grille g1=20x20",
+            "--grille: a survey without returns came; a change of kind grille needs to know them. "
+            "Add the returns first, one line each.",
+        ),
+        (
+            "forecast {bare} --fitting r1:a>b",
+            "--fitting: 'r1' came; no part is known yet that fitting can be done to. Correct it "
+            "and run it again; 'inchwater forecast --help' shows what it takes.",
+        ),
+        (
+            "forecast {bare} --condition filter:f9=out",
+            "--condition: 'f9' came; this survey has none of them yet. Add the part to the survey "
+            "first.",
+        ),
+        (
+            "forecast {bare} --tighten",
+            "--tighten: nothing came; a value is wanted behind it. Correct it and run it again; "
+            "'inchwater forecast --help' shows what it takes.",
+        ),
+        (
+            "reading {bare} --at return --static 0.3 --condition filter:f9=out",
+            "--condition: 'filter:f9' came; no filter is known yet. Add the filter first.",
+        ),
+        (
+            "reading {bare} --at return --static 0.3 --after ch9",
+            "--after: 'ch9' came; no change is made yet. Correct it and run it again; 'inchwater "
+            "reading --help' shows what it takes.",
+        ),
+        (
+            "reading {bare} --at return --watts 300",
+            "--at: power at return came; static is read at a test point; power, voltage and "
+            "airflow at the unit. Correct it and run it again; 'inchwater reading --help' shows "
+            "what it takes.",
+        ),
+        (
+            "reading {bare} --at unit --static 0.3",
+            "--at: static at unit came; a static pressure needs its test point: before-filter, "
+            "return, before-coil, supply. Add it: --at return.",
+        ),
+        (
+            "describe {b} tap=zz",
+            "Tap in use: 'zz' came; the table has taps high, med-high, med, low. Choose one of "
+            "them, or add the cells of this tap.",
+        ),
+        (
+            "describe {b} tap=zz motor=psc",
+            "Tap in use: 'zz' came; the table has taps high, med-high, med, low. Choose one of "
+            "them, or add the cells of this tap.",
+        ),
+        (
+            "describe {b} filter_at=grille",
+            "Filter sits: before-filter came; this system has no filter at the unit, so there is "
+            "no place before it. Read at the return, or add the filter at the unit.",
+        ),
+    ],
+)
+def test_an_error_names_what_was_typed(say, job, tmp_path, line, text):
+    """The option or the field, never the place in the job that it fills."""
+    table, bare = tmp_path / "table.csv", tmp_path / "bare.json"
+    table.write_text("tap,tesp_inwc,airflow_cfm\n3,0.3,1000\n3,0.5,950\n3,0.8,850\n", "utf-8")
+    unit = survey.Unit("air-handler", survey.Fact(2.5, "ton"))
+    trial = survey.Trial("t1", readings=(survey.Reading("r", "return", "static", "1", "pa", -1.0),))
+    survey.save(survey.Job("bare", survey.Survey(unit), trials=(trial,)), bare)
+    names = {"table": table, "bare": bare, "folder": tmp_path, "b": job("b")}
+    words = [word.format(**names) for word in line.split()]
+    if words[0] == "airflow":
+        words = [*first(), *words[1:]]
+    code, out, err = say(*words)
+    assert (code, out) == (2, "")
+    assert err == text.format(**names) + "\n"
+
+
 def test_a_doubt_can_be_kept(ask, refused):
     """``--keep`` answers the doubt: a high but possible static is used as typed."""
     assert refused(*first(supply_static="1.8"))["kind"] == "DoubtError"

@@ -283,8 +283,8 @@ def test_a_change_without_what_it_needs_is_refused():
     with pytest.raises(InputError) as caught:
         predict(found, [change("tighten-run", "r1")])
     assert str(caught.value) == (
-        "survey.supply: nothing came; a change of kind tighten-run needs the runs that exist. Add "
-        "the runs first; one line such as 'seven 6-inch, about 25 ft' is enough."
+        "survey.supply: a survey without runs came; a change of kind tighten-run needs the runs "
+        "that exist. Add the runs first; one line such as 'seven 6-inch, about 25 ft' is enough."
     )
 
 

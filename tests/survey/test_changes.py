@@ -295,13 +295,14 @@ def test_a_tap_needs_a_table():
     [
         (
             Change("x", "grille", ("g1",), {"width": fact(20, "in")}),
-            "survey.returns: nothing came; a change of kind grille needs the returns, one line "
-            "each. Add the returns, one line each first.",
+            "survey.returns: a survey without returns came; a change of kind grille needs to "
+            "know them. Add the returns first, one line each.",
         ),
         (
             Change("x", "tighten-run", ("r1",)),
-            "survey.supply: nothing came; a change of kind tighten-run needs the runs that exist. "
-            "Add the runs first; one line such as 'seven 6-inch, about 25 ft' is enough.",
+            "survey.supply: a survey without runs came; a change of kind tighten-run needs the "
+            "runs that exist. Add the runs first; one line such as 'seven 6-inch, about 25 ft' is "
+            "enough.",
         ),
     ],
 )
@@ -336,7 +337,8 @@ def test_a_plenum_without_runs_is_as_good_as_unknown():
     with pytest.raises(InputError) as caught:
         apply(survey, Change("x", "add-run", (), {"id": "r9"}))
     assert str(caught.value) == (
-        "survey.supply.branches: no run came; a change of kind add-run needs the runs that exist. "
+        "survey.supply.branches: a survey without runs came; a change of kind add-run needs the "
+        "runs that exist. "
         "Add the runs first; one line such as 'seven 6-inch, about 25 ft' is enough."
     )
 
@@ -433,7 +435,7 @@ def test_a_change_that_the_job_does_not_have_is_named():
     """The text lists the changes of the job."""
     with pytest.raises(UnknownNameError) as caught:
         job().survey_after(("z",))
-    assert str(caught.value) == "after: 'z' came; the changes of this job are none yet."
+    assert str(caught.value) == "after: 'z' came; no change is made yet."
 
 
 def test_targets_are_listed_for_every_kind():

@@ -263,7 +263,7 @@ def test_every_part_change_trial_and_reading_has_an_id_of_its_own(one, text):
     [
         (
             replace(house(), filters=None),
-            "survey.returns[0].filter: 'f1' came; the filters are none yet. "
+            "survey.returns[0].filter: 'f1' came; no filter is known yet. "
             "Add the filter, or leave this key out.",
         ),
         (
@@ -370,7 +370,7 @@ def test_changes_can_stand_on_each_other_or_beside_each_other():
         ),
         (
             trial(static(instrument="i9")),
-            "trials[0].readings[0].instrument: 'i9' came; the instruments are none yet.",
+            "trials[0].readings[0].instrument: 'i9' came; no instrument is listed yet.",
         ),
         (
             trial(static(value=72.2)),

@@ -67,7 +67,7 @@ def sized(width: float, height: float, **more: object) -> Duct:
     [
         (
             returns(Return("g1", into="drop")),
-            "survey.returns[0].into: 'drop' came; the common returns are none yet. "
+            "survey.returns[0].into: 'drop' came; no common return is known yet. "
             "Add the common return, or leave this key out.",
         ),
         (
@@ -231,8 +231,7 @@ def test_a_bypass_is_shut_by_its_id():
         "trials[0].condition: 'bypass:b2' came; what bypass: can name is b1. Add the bypass first."
     ]
     assert texts(house(), trials=(Trial("tr1", condition={"bypass:b1": "shut"}),)) == [
-        "trials[0].condition: 'bypass:b1' came; what bypass: can name is nothing yet. "
-        "Add the bypass first."
+        "trials[0].condition: 'bypass:b1' came; no bypass is known yet. Add the bypass first."
     ]
 
 

@@ -20,6 +20,20 @@ MOTORS = ("psc", "constant-torque", "constant-airflow")
 SUPPLY_AT = ("before-coil", "after-coil")
 _T = TypeVar("_T")
 _PLACEHOLDER = 25.0
+# The option behind each place in the job that these options fill.
+_OPTIONS = {
+    "supply_at": "--supply-at",
+    "filter.grade": "--filter",
+    "place.altitude": "--altitude-ft",
+    "survey.filters": "--filter",
+    "survey.supply": "--runs",
+    "survey.unit.capacity": "--capacity",
+    "survey.unit.motor": "--motor",
+    "survey.unit.table": "--table",
+    "survey.unit.table.includes": "--table-includes",
+    "survey.unit.tap": "--tap",
+    "table": "--table",
+}
 INCLUDED = ("filter", "coil-dry", "coil-wet", "heater")
 
 
@@ -126,7 +140,8 @@ def airflow(
     from inchwater.cli import show
     from inchwater.cli.jobs import seed_of
 
-    found = answer(job, seed_of(seed))
+    with frame.named(_OPTIONS):
+        found = answer(job, seed_of(seed))
     system = options.system_of(si)
     if as_json:
         frame.document(found.to_dict(system))
@@ -161,6 +176,7 @@ class _Form:
             except InchwaterError:
                 return None
         except InchwaterError as error:
+            error.where = frame.option_of(error.where, _OPTIONS)
             self.wrong.append(error)
             return None
 
@@ -271,6 +287,7 @@ def _save(job: Job, path: Path) -> None:
             right="a job file that is there is not written over",
             do="Choose another name, or add to it: 'inchwater reading JOB'.",
         )
+    frame.new_file("--save", path)
     survey.save(job, path)
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from itertools import count
 from typing import TYPE_CHECKING, Any
 
+from inchwater.cli import frame
 from inchwater.cli import typed as parse
 from inchwater.errors import FormatError, InputError
 
@@ -41,13 +42,15 @@ class Typed:
 class _Maker:
     job: Job
     made: list[Change] = field(default_factory=list)
+    options: dict[str, str] = field(default_factory=dict)
 
-    def add(self, kind: str, targets: Sequence[str], to: Mapping[str, Any]) -> None:
+    def add(self, option: str, kind: str, targets: Sequence[str], to: Mapping[str, Any]) -> None:
         from inchwater.survey import Change
 
         known = {one.id for one in (*self.job.changes, *self.made)}
         id_ = next(f"ch{n}" for n in count(1) if f"ch{n}" not in known)
         self.made.append(Change(id_, kind, tuple(targets), dict(to)))
+        self.options[id_] = option
 
     def new_part(self, letter: str) -> str:
         known = {*self.job.survey.part_ids, *(str(one.to.get("id")) for one in self.made)}
@@ -83,30 +86,34 @@ def changes_of(job: Job, typed: Typed) -> tuple[Change, ...]:
         _filter(maker, text)
     for text in typed.grille:
         targets, size = _target("--grille", text, "g1=20x30")
-        maker.add("grille", targets, _size("--grille", size))
+        maker.add("--grille", "grille", targets, _size("--grille", size))
     for text in typed.add_return:
         _add_return(maker, text)
     for text in typed.enlarge:
         targets, diameter = _target("--enlarge", text, "r1=8")
         maker.add(
+            "--enlarge",
             "enlarge-run",
             targets,
             {"diameter": _length("--enlarge", diameter, "in", "duct_diameter")},
         )
     for text in typed.tighten:
-        maker.add("tighten-run", _flex_runs(job.survey) if text == "all" else _ids(text), {})
+        runs = _flex_runs(job.survey) if text == "all" else _ids(text)
+        maker.add("--tighten", "tighten-run", runs, {})
     for text in typed.add_run:
         _add_run(maker, text)
     for text in typed.fitting:
         _fitting(maker, text)
     for text in typed.register:
         targets, size = _target("--register", text, "r1=6x12")
-        maker.add("register", targets, _size("--register", size))
+        maker.add("--register", "register", targets, _size("--register", size))
     for text in typed.tap:
-        maker.add("tap", ("unit",), {"tap": text})
+        maker.add("--tap", "tap", ("unit",), {"tap": text})
     survey = job.survey
     for change in maker.made:
-        survey = apply(survey, change)
+        option = maker.options[change.id]
+        with frame.named({f"changes.{change.id}": option, "survey": option}):
+            survey = apply(survey, change)
     return tuple(maker.made)
 
 
@@ -177,6 +184,7 @@ def _json(maker: _Maker, text: str) -> None:
             do="'inchwater schema' has the form of a change.",
         )
     maker.add(
+        "--change",
         str(document["kind"]),
         [str(target) for target in targets],
         {str(key): value(one) for key, one in to.items()},
@@ -191,7 +199,7 @@ def _filter(maker: _Maker, text: str) -> None:
             to |= _size("--filter", part)
         elif part.strip():
             to["grade"] = part.strip()
-    maker.add("filter", targets, to)
+    maker.add("--filter", "filter", targets, to)
 
 
 def _add_return(maker: _Maker, text: str) -> None:
@@ -201,13 +209,14 @@ def _add_return(maker: _Maker, text: str) -> None:
         to["diameter"] = _length("--add-return", parts[1], "in", "duct_diameter")
     if len(parts) > 2:
         to["length"] = _length("--add-return", parts[2], "ft", "duct_length")
-    maker.add("add-return", (), to)
+    maker.add("--add-return", "add-return", (), to)
 
 
 def _add_run(maker: _Maker, text: str) -> None:
     text, _, trunk = text.partition("@")
     parts = _parts("--add-run", text, (2,), "6:20ft")
     maker.add(
+        "--add-run",
         "add-run",
         _ids(trunk) if trunk else (),
         {
@@ -224,7 +233,7 @@ def _fitting(maker: _Maker, text: str) -> None:
     if not (colon and arrow and target.strip() and (old.strip() or new.strip())):
         _unreadable("--fitting", text, "r1:elbow-90-mitred>elbow-90-smooth")
     to = {"from": old.strip(), "into": new.strip()}
-    maker.add("fitting", _ids(target), {key: word for key, word in to.items() if word})
+    maker.add("--fitting", "fitting", _ids(target), {key: word for key, word in to.items() if word})
 
 
 def _target(option: str, text: str, example: str) -> tuple[list[str], str]:

@@ -5,12 +5,15 @@ A field is what the pages call a field; its text is read, refused and placed as 
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from inchwater.cli import frame, options
-from inchwater.errors import InputError, UnknownNameError
+from inchwater.errors import InchwaterError, InputError, UnknownNameError
 
 if TYPE_CHECKING:
     from inchwater.app.visits.fields import Field
@@ -20,6 +23,7 @@ _ELSEWHERE = ("supply_at", "coil_wet")
 _NO_SURVEY = ("complaint", "trial2")
 # A longer list of choices is in the JSON form.
 _FEW = 20
+_NUMBERED = re.compile(r"\[[0-9]+\]")
 
 
 def describe(
@@ -62,7 +66,8 @@ def describe(
         value = parse(field, text, system, keep=keep)
         document = place(document, field, value)
         said.append((field, "not known" if value is None else understood(field, value, system)))
-    job = survey.job_from_dict(document)
+    with _labelled([field for field, _ in said]):
+        job = survey.job_from_dict(document)
     survey.save(job, job_path)
     if as_json:
         stands = {field.name: text_of(document, field, system) for field, _ in said}
@@ -86,6 +91,23 @@ def _fields() -> dict[str, Field]:
         and name not in _ELSEWHERE
         and name.partition("_")[0] not in CELLS
     }
+
+
+@contextmanager
+def _labelled(typed: Sequence[Field]) -> Iterator[None]:
+    """Say the label of the field that was typed in an error instead of its place in the job."""
+    labels = {field.path: field.label for field in typed if field.path}
+    if len(typed) == 1:
+        # Nothing else was changed, so it is this field wherever the error was found.
+        labels |= dict.fromkeys(("survey", "place", "trials"), typed[0].label)
+    try:
+        yield
+    except InchwaterError as error:
+        at = _NUMBERED.sub(".*", error.where)
+        label = frame.option_of(at, labels)
+        if label != at:
+            error.where = label
+        raise
 
 
 def _field(known: dict[str, Field], name: str) -> Field:

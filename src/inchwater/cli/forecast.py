@@ -109,7 +109,8 @@ def forecast(
     number = seed_of(seed)
     # Where the table's boundary is not known, the likeliest possibility stands for all.
     posteriors = fitted(job, number).posteriors
-    after = what_if(job, changes, posteriors[0], condition=temporary or None)
+    with frame.named({"condition": "--condition", "filter.grade": "--filter"}):
+        after = what_if(job, changes, posteriors[0], condition=temporary or None)
     system = options.system_of(si)
     if as_json:
         frame.document(after.to_dict(system))

@@ -11,7 +11,9 @@ import os
 import re
 import sys
 import traceback
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
 BAD_INPUT, OWN_FAULT, INTERRUPTED = 2, 1, 130
 # Typer carries its own copy of click in some versions and uses the real one in others.
 _NO_COMMAND = re.compile(r"[Nn]o such command '(.*?)'")
+_BESIDE = re.compile(r"\.([^/\\]+)\.[0-9]+\.part$")
 _EXTRA = re.compile(r"[Uu]nexpected extra argument\S* \((.*?)\)")
 UsageError: type[Exception] = typer.BadParameter.__bases__[0]
 
@@ -125,6 +128,41 @@ def one_of(option: str, typed: str | None, choices: Sequence[str]) -> str | None
     )
 
 
+@contextmanager
+def named(names: Mapping[str, str]) -> Iterator[None]:
+    """Say an option's own name in an error instead of the path that it became in the job.
+
+    Parameters
+    ----------
+    names : mapping of str to str
+        The option of each path, or of the start of a path; the longest that fits counts.
+    """
+    try:
+        yield
+    except InchwaterError as error:
+        error.where = option_of(error.where, names)
+        raise
+
+
+def option_of(where: str, names: Mapping[str, str]) -> str:
+    """The option that a path came from; the path itself where none is named for it."""
+    for path in sorted(names, key=len, reverse=True):
+        if where == path or where.startswith((f"{path}.", f"{path}[")):
+            return names[path]
+    return where
+
+
+def new_file(option: str, path: Path) -> None:
+    """Refuse a path into a folder that is not there, before anything is written."""
+    if not path.parent.is_dir():
+        raise InputError(
+            where=option,
+            came=str(path),
+            right="a file in a folder that is there is wanted",
+            do="Make the folder first, or choose another.",
+        )
+
+
 def _fail(error: InchwaterError, as_json: bool) -> int:
     code = OWN_FAULT if isinstance(error, FaultError | ConvergenceError) else BAD_INPUT
     if as_json:
@@ -148,6 +186,8 @@ def _usage(error: Exception) -> InputError:
         right = _lower((parameter.help or "it is needed").strip().rstrip("."))
         return InputError(where=_name(parameter), came="nothing", right=f"needed: {right}", do=do)
     close = sorted(getattr(error, "possibilities", None) or ())
+    if option is not None and "requires" in message:
+        return InputError(where=option, came="nothing", right="a value is wanted behind it")
     if option is not None and type(error).__name__ != "NoSuchOption":
         return InputError(where=option, came="what was typed", right=_lower(message), do=do)
     if option is not None:
@@ -179,8 +219,9 @@ def _help(path: str) -> str:
 
 def _file_error(error: OSError) -> InputError:
     reason = (error.strerror or type(error).__name__).lower()
+    # A file is written beside itself first; nobody knows that name.
     return InputError(
-        where=str(error.filename or "file"),
+        where=_BESIDE.sub(r"\1", str(error.filename or "file")),
         came=f"'{reason}'",
         right="a file that can be read, in a folder that can be written to, is wanted",
         do="Check the path and who may use it.",

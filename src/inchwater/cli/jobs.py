@@ -81,7 +81,7 @@ def reading(
         one = typed.reading(
             id_=_new_reading_id(job, added),
             name=name,
-            at=_test_point(place),
+            at=_test_point(place, name),
             text=text,
             unit=pressure_unit,
             keep=keep,
@@ -89,7 +89,8 @@ def reading(
         )
         added.append(one)
     job = _with_readings(job, target, added)
-    survey.check(job)
+    with frame.named(_options(job, target, list(given))):
+        survey.check(job)
     survey.save(job, job_path)
     if as_json:
         written = survey.job_to_dict(job)["trials"]
@@ -233,18 +234,31 @@ def _trial(
     raise UnknownNameError(
         where="--trial",
         came=repr(named),
-        right=f"trials are {', '.join(ids) or 'none yet'}, or new",
+        right=f"trials are {', '.join((*ids, 'new'))}",
         do="Name one of them, or type --trial new.",
     )
 
 
-def _test_point(place: str | None) -> str:
+def _options(job: Job, trial: str, given: Sequence[str]) -> dict[str, str]:
+    """The option behind each place in the job that a reading fills, the newest readings last."""
+    index = next(n for n, one in enumerate(job.trials) if one.id == trial)
+    where = f"trials[{index}]"
+    names = {f"{where}.condition": "--condition", f"{where}.after": "--after"}
+    first = len(job.trials[index].readings) - len(given)
+    for number, name in enumerate(given, start=first):
+        names[f"{where}.readings[{number}]"] = f"--{name}"
+        names[f"{where}.readings[{number}].at"] = "--at"
+        names[f"{where}.readings[{number}].corrects"] = "--corrects"
+    return names
+
+
+def _test_point(place: str | None, name: str) -> str:
     from inchwater.survey import TEST_POINTS
 
-    if place is None:
+    if place is None or (name == "static" and place == "unit"):
         raise InputError(
             where="--at",
-            came="nothing",
+            came="nothing" if place is None else f"static at {place}",
             right=f"a static pressure needs its test point: {', '.join(TEST_POINTS[:-1])}",
             do="Add it: --at return.",
         )

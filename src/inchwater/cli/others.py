@@ -53,6 +53,7 @@ def demo(
     if save is not None:
         from inchwater import survey
 
+        frame.new_file("--save", save)
         survey.save(job, save)
     from inchwater.cli.jobs import show_findings
 

@@ -9,6 +9,7 @@ from inchwater import units
 from inchwater.errors import InputError, UnknownNameError
 from inchwater.survey.ducts import Material, Slack, Supply
 from inchwater.survey.facts import Fact
+from inchwater.survey.form import listed
 from inchwater.survey.job import Change, Survey
 from inchwater.survey.undescribed import filters_of
 from inchwater.survey.unit import CALLS
@@ -159,9 +160,9 @@ def known_part(
     if part is None:
         raise InputError(
             where=where,
-            came="nothing",
-            right=f"a change of kind {change.kind} needs {fact}",
-            do=f"Add {fact} first.",
+            came=f"a survey without {fact}",
+            right=f"a change of kind {change.kind} needs to know them",
+            do=f"Add the {fact} first, one line each.",
         )
     return part
 
@@ -171,7 +172,7 @@ def known_supply(survey: Survey, change: Change) -> Supply:
     if survey.supply is None or not survey.supply.branches:
         raise InputError(
             where="survey.supply" if survey.supply is None else "survey.supply.branches",
-            came="nothing" if survey.supply is None else "no run",
+            came="a survey without runs",
             right=f"a change of kind {change.kind} needs the runs that exist",
             do="Add the runs first; one line such as 'seven 6-inch, about 25 ft' is enough.",
         )
@@ -183,17 +184,17 @@ def known_targets(survey: Survey, change: Change) -> tuple[str, ...]:
     if change.kind in ("enlarge-run", "tighten-run", "register", "add-run"):
         known_supply(survey, change)
     there = targets_of(survey, change.kind)
-    choices = ", ".join(there) if there else "none known yet"
+    choices = listed(
+        there,
+        f"{change.kind} can be done to",
+        f"no part is known yet that {change.kind} can be done to",
+    )
     where = f"changes.{change.id}.targets"
     if not change.targets:
-        raise InputError(
-            where=where, came="no part", right=f"{change.kind} can be done to {choices}"
-        )
+        raise InputError(where=where, came="no part", right=choices)
     for target in change.targets:
         if target not in there:
-            raise UnknownNameError(
-                where=where, came=repr(target), right=f"{change.kind} can be done to {choices}"
-            )
+            raise UnknownNameError(where=where, came=repr(target), right=choices)
     return change.targets
 
 

@@ -101,7 +101,7 @@ def _filter(survey: Survey, change: Change) -> Survey:
 
 
 def _grille(survey: Survey, change: Change) -> Survey:
-    returns = known_part(survey.returns, change, "survey.returns", "the returns, one line each")
+    returns = known_part(survey.returns, change, "survey.returns", "returns")
     targets = known_targets(survey, change)
     check_some(change)
     to = change.to

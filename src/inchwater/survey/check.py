@@ -22,6 +22,7 @@ from inchwater.survey.check_fittings import fitting_doubts, fitting_problems
 from inchwater.survey.check_layout import layout_doubts, layout_problems
 from inchwater.survey.check_sizes import part_size_problems, size_problems
 from inchwater.survey.check_trials import trial_problems
+from inchwater.survey.form import listed
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.table_check import table_problems
 from inchwater.survey.taps import can_run, tap_guess
@@ -183,7 +184,7 @@ def _reference_problems(survey: Survey) -> Iterator[InchwaterError]:
             yield UnknownNameError(
                 where=where,
                 came=repr(back.filter),
-                right=f"the filters are {', '.join(filters) or 'none yet'}",
+                right=listed(filters, "the filters are", "no filter is known yet"),
                 do="Add the filter, or leave this key out.",
             )
         elif filters[back.filter].at != "grille":

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 
 from inchwater.errors import DoubtError, InchwaterError, InputError, UnknownNameError
 from inchwater.survey.ducts import Return
+from inchwater.survey.form import listed
 from inchwater.survey.job import Survey
 from inchwater.survey.ranges import range_of
 
@@ -84,7 +85,7 @@ def _return_problems(survey: Survey) -> Iterator[InchwaterError]:
             yield UnknownNameError(
                 where=f"{where}.into",
                 came=repr(one.into),
-                right=f"the common returns are {', '.join(commons) or 'none yet'}",
+                right=listed(commons, "the common returns are", "no common return is known yet"),
                 do="Add the common return, or leave this key out.",
             )
         elif loop is not None:

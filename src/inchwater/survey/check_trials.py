@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from inchwater import units
 from inchwater.errors import InchwaterError, InputError, UnknownNameError
 from inchwater.survey.check_layout import no_way_out, reached_rooms, shut_runs, zones_of
+from inchwater.survey.form import listed
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.ranges import range_of, said_range
 from inchwater.survey.taps import can_run
@@ -54,7 +55,7 @@ def trial_problems(job: Job) -> Iterator[InchwaterError]:
                 yield UnknownNameError(
                     where=f"{at}.instrument",
                     came=repr(reading.instrument),
-                    right=f"the instruments are {', '.join(instruments) or 'none yet'}",
+                    right=listed(instruments, "the instruments are", "no instrument is listed yet"),
                 )
             yield from reading_problems(at, reading, survey)
 
@@ -92,11 +93,16 @@ def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[In
             )
             continue
         if kind in parts and id_ not in parts[kind]:
+            added = _ADDED.get(kind, kind)
             yield UnknownNameError(
                 where=f"{where}.condition",
                 came=repr(key),
-                right=f"what {kind}: can name is {', '.join(parts[kind]) or 'nothing yet'}",
-                do=f"Add the {_ADDED.get(kind, kind)} first.",
+                right=listed(
+                    parts[kind],
+                    f"what {kind}: can name is",
+                    f"no {added.partition(' ')[0]} is known yet",
+                ),
+                do=f"Add the {added} first.",
             )
         if state not in CONDITIONS[kind]:
             yield InputError(

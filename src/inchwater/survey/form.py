@@ -7,7 +7,7 @@ with the wrong advice.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from inchwater.errors import FormatError
@@ -99,3 +99,9 @@ def _walk(value: Any) -> Iterator[tuple[tuple[str | int, ...], Any]]:
             left.extend(((*path, key), inner) for key, inner in reversed(list(one.items())))
         elif isinstance(one, (list, tuple)):
             left.extend(((*path, index), one[index]) for index in reversed(range(len(one))))
+
+
+def listed(names: Iterable[str], many: str, none: str) -> str:
+    """``the filters are f1, f2``, or the words for having none at all."""
+    said = ", ".join(names)
+    return f"{many} {said}" if said else none

@@ -14,6 +14,7 @@ from typing import Any
 from inchwater.errors import UnknownNameError
 from inchwater.survey.ducts import Bypass, Leakage, Return, Room, Supply
 from inchwater.survey.facts import Fact
+from inchwater.survey.form import listed
 from inchwater.survey.trials import Instrument, Trial
 from inchwater.survey.unit import Coil, Filter, Unit
 
@@ -117,7 +118,9 @@ class Job:
                 raise UnknownNameError(
                     where="after",
                     came=repr(id_),
-                    right=f"the changes of this job are {', '.join(known) or 'none yet'}",
+                    right=listed(
+                        known, "the changes of this job are", "no change is made yet"
+                    ),
                 )
             survey = apply(survey, known[id_])
         return survey
