@@ -584,6 +584,36 @@ def test_tons_are_typed_as_a_plate_prints_them(ask):
 
 
 @pytest.mark.parametrize(
+    ("change", "note"),
+    [
+        (
+            ("--enlarge", "r1=4"),
+            "r1, 6 in, with 4 in: a duct that is enlarged has more area than before. Check the "
+            "size.",
+        ),
+        (
+            ("--register", "r1=40x40"),
+            "a register of 40 × 40 in on r1, 6 in: a register is seldom less than half, or more "
+            "than 8 times, its duct. Check both sizes, and keep them if they are so.",
+        ),
+        (
+            ("--tighten", "r2"),
+            "r2: what is asked for is there already, so this changes nothing. Choose something "
+            "else, or leave it out.",
+        ),
+    ],
+)
+def test_a_change_that_is_worth_a_question(ask, tmp_path, change, note):
+    """It is answered, and the doubt stands first among what has to be known beside the numbers."""
+    path = tmp_path / "runs.json"
+    lines = "one 6-inch, 25 ft, slack flex; one 6-inch, 25 ft, tight flex"
+    assert ask(*first(runs=lines), "--save", path)[0] == 0
+    code, after = ask("forecast", path, *change)
+    assert code == 0
+    assert after["notes"][0] == note
+
+
+@pytest.mark.parametrize(
     ("line", "text"),
     [
         (

@@ -17,6 +17,7 @@ from inchwater.criteria.judge import odds_of_goal
 from inchwater.findings.cautions import ACT_OF_CHANGE, ACT_OF_CONDITION
 from inchwater.parts.coefficients import table
 from inchwater.survey import Change, Job
+from inchwater.survey.change_doubts import change_doubts
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -99,7 +100,8 @@ def _notes(
     after: Prediction,
 ) -> tuple[str, ...]:
     """What has to be known beside the numbers."""
-    notes = []
+    asked = change_doubts(before.survey, changes)
+    notes = [f"{one.came.rstrip(',')}: {one.right}. {one.do}" for one in asked]
     measuring = [k for k in condition if k.startswith(("run:", "register:", "filter:"))]
     if measuring:
         notes.append("A state for measuring only: undo it before you leave; it can be no baseline.")
