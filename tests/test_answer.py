@@ -388,7 +388,7 @@ def test_the_wanted_setting_brings_the_air_that_ducts_cannot():
     ducts = would("c", change("tighten-run", ["r1"]))
     setting = would("c", change("tap", ["unit"], tap="1600"))
     assert from_si(ducts.airflow_change.high, "cfm") < 10
-    assert ducts.notes[0].startswith("This blower holds what it is set to: what is gained shows ")
+    assert ducts.notes[1].startswith("This blower holds what it is set to: what is gained shows ")
     assert from_si(setting.airflow_change.low, "cfm") > 250
     assert not any(note.startswith("This blower holds") for note in setting.notes)
     assert "lockout" in {caution.id for caution in setting.cautions}
