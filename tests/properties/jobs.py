@@ -248,6 +248,17 @@ def changes(draw, survey: Survey):
     return tuple(found)
 
 
+def exactly(pascals: float):
+    """What a pressure [Pa] is typed as, and in which unit."""
+    return st.sampled_from(["inwc", "pa"]).map(
+        lambda unit: (f"{abs(units.from_si(pascals, unit)):.2f}", unit)
+    )
+
+
+# A number that was typed is that of the value; words are no number in any script.
+remarks = text.filter(lambda typed: not any(char.isnumeric() for char in typed))
+
+
 @st.composite
 def trials(draw, number: int, known: tuple[Change, ...], survey: Survey):
     """A trial whose readings have their side's sign and a place on this system."""
@@ -262,8 +273,7 @@ def trials(draw, number: int, known: tuple[Change, ...], survey: Survey):
                 f"reading-{number}-{index}",
                 at,
                 "static",
-                draw(text),
-                draw(st.sampled_from(["inwc", "pa"])),
+                *draw(st.tuples(remarks, st.sampled_from(["inwc", "pa"])) | exactly(value)),
                 value,
                 draw(instrument),
                 draw(maybe(st.just("2026-03-02"))),
@@ -274,7 +284,7 @@ def trials(draw, number: int, known: tuple[Change, ...], survey: Survey):
         if draw(st.booleans()):
             value = draw(st.floats(range_of(quantity).low, range_of(quantity).high))
             readings.append(
-                Reading(f"{quantity}-{number}", "unit", quantity, draw(text), unit, value)
+                Reading(f"{quantity}-{number}", "unit", quantity, draw(remarks), unit, value)
             )
     condition = draw(
         st.fixed_dictionaries(

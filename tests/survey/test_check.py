@@ -36,7 +36,8 @@ from tests.survey.houses import fact, house, job
 
 def static(id_: str = "a", at: str = "return", value: float = -72.0, **more) -> Reading:
     """A static reading."""
-    return Reading(id_, at, "static", "0.29", "inwc", value, **more)
+    said = {"typed": f"{abs(value)!r}", "unit": "pa"} | more
+    return Reading(id_, at, "static", value=value, **said)
 
 
 def trial(*readings: Reading, **more) -> Trial:
@@ -52,6 +53,31 @@ def texts(one) -> list[str]:
 def with_unit(**more) -> Survey:
     """The house with another unit."""
     return replace(house(), unit=replace(house().unit, **more))
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit"),
+    [
+        ("0.29", "inwc"),
+        ("-0,29 inH2O", "pa"),
+        ("72", "pa"),
+        ("about 0.3", "inwc"),
+        ("", "inwc"),
+    ],
+)
+def test_what_was_typed_is_rounded_as_people_do(typed, unit):
+    """Half of the last place is no contradiction, nor are words."""
+    one = job(house(), trials=(trial(static(typed=typed, unit=unit, taken="2026-03-02")),))
+    assert texts(one) == []
+
+
+def test_a_change_is_made_at_a_time():
+    """When a change was made is a date, as when a reading was taken."""
+    change = Change("x", "filter", ("f1",), {}, made="last week")
+    assert texts(job(house(), changes=(change,))) == [
+        "changes.x.made: 'last week' came; a date and time such as 2026-03-02T09:10:00Z is wanted. "
+        "Correct it, or leave it out."
+    ]
 
 
 def test_a_house_that_is_right_has_no_problem():
@@ -367,6 +393,25 @@ def test_changes_can_stand_on_each_other_or_beside_each_other():
             trial(static(), static("b", corrects="a"), static("c", corrects="a")),
             "trials[0].readings[2].corrects: 'a', which is corrected already, came; a reading is "
             "corrected once. Correct the correction instead.",
+        ),
+        (
+            trial(static(typed="0.9", unit="inwc")),
+            "trials[0].readings[0].value_pa: −72 Pa for a came; what was typed, '0.9' in "
+            "in. w.c., is 224.2 Pa. Correct the one that is wrong.",
+        ),
+        (
+            trial(static(typed="72,0 Pa", unit="inwc"), static("b", typed="290 Pa", unit="pa")),
+            "trials[0].readings[1].value_pa: −72 Pa for b came; what was typed, '290 Pa' in Pa, "
+            "is 290 Pa. Correct the one that is wrong.",
+        ),
+        (
+            trial(static(unit="cfm")),
+            "trials[0].readings[0].unit: 'cfm' for a came; static is given in pa or inwc.",
+        ),
+        (
+            trial(static(taken="yesterday")),
+            "trials[0].readings[0].taken: 'yesterday' for a came; a date and time such as "
+            "2026-03-02T09:10:00Z is wanted. Correct it, or leave it out.",
         ),
         (
             trial(static(instrument="i9")),

@@ -245,7 +245,14 @@ class _Form:
                 watts=watt,
                 filters=None if cleaned is None else (cleaned,),
                 supply=supply,
-                typed=self.as_typed(return_static, supply_static, in_unit, volts, watts),
+                typed={
+                    side: one
+                    for side, one in self.as_typed(
+                        return_static, supply_static, in_unit, volts, watts
+                    ).items()
+                    # What stands in for a static that could not be read was not typed.
+                    if statics.get(side, 0.0) is not None
+                },
                 taken=typed.now(),
             )
         )

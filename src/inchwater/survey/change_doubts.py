@@ -15,6 +15,8 @@ from inchwater.survey.job import Change, Survey
 
 # A size in another unit is the same size to within its rounding. [m], [Pa], [m3/s]
 _DIGITS = 7
+# What says how a thing is known, or what changed it, and not what it is.
+_KNOWING = {"renewed", "before", "calls_how"}
 
 
 def change_doubts(survey: Survey, changes: Sequence[Change]) -> tuple[DoubtError, ...]:
@@ -106,8 +108,8 @@ def _plain(one: Any) -> Any:
         rest = [_plain(getattr(one, f.name)) for f in fields(one) if f.name != "supply"]
         return (supply, rest)
     if is_dataclass(one):
-        # A branch's duct is compared as it is, with what it shares with the other runs.
-        left_out = ("renewed", "calls_how", *(["duct"] if isinstance(one, Branch) else []))
+        # A branch's duct is compared apart, with what it shares with the other runs.
+        left_out = {*_KNOWING, "duct"} if isinstance(one, Branch) else _KNOWING
         names = [f.name for f in fields(one) if f.name not in left_out]
         return [(name, _plain(getattr(one, name))) for name in names]
     if isinstance(one, Mapping):

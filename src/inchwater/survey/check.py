@@ -22,6 +22,7 @@ from inchwater.survey.check_fittings import fitting_doubts, fitting_problems
 from inchwater.survey.check_layout import layout_doubts, layout_problems
 from inchwater.survey.check_sizes import part_size_problems, size_problems
 from inchwater.survey.check_trials import trial_problems
+from inchwater.survey.check_typed import time_problem
 from inchwater.survey.form import listed
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.table_check import table_problems
@@ -228,6 +229,8 @@ def _change_problems(job: Job) -> Iterator[InchwaterError]:
 
     before = job.survey
     for change in job.changes:
+        if change.made is not None:
+            yield from time_problem(f"changes.{change.id}.made", change.made)
         try:
             after = apply(before, change)
         except InchwaterError as problem:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from inchwater import units
 from inchwater.errors import InchwaterError, InputError, UnknownNameError
 from inchwater.survey.check_layout import no_way_out, reached_rooms, shut_runs, zones_of
+from inchwater.survey.check_typed import typed_problems
 from inchwater.survey.form import listed
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.ranges import range_of, said_range
@@ -57,7 +58,8 @@ def trial_problems(job: Job) -> Iterator[InchwaterError]:
                     came=repr(reading.instrument),
                     right=listed(instruments, "the instruments are", "no instrument is listed yet"),
                 )
-            yield from reading_problems(at, reading, survey)
+            wrong = [*reading_problems(at, reading, survey)]
+            yield from wrong or typed_problems(at, reading)
 
 
 def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[InchwaterError]:

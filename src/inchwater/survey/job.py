@@ -118,9 +118,7 @@ class Job:
                 raise UnknownNameError(
                     where="after",
                     came=repr(id_),
-                    right=listed(
-                        known, "the changes of this job are", "no change is made yet"
-                    ),
+                    right=listed(known, "the changes of this job are", "no change is made yet"),
                 )
             survey = apply(survey, known[id_])
         return survey
