@@ -574,6 +574,14 @@ def test_an_unknown_field_is_an_error_of_the_caller(firm, visit, type_in):
     assert str(caught.value) == f"field: 'nonsense' came; fields are {', '.join(FIELDS)}."
 
 
+def test_commas_behind_the_last_room_name_no_room(firm, visit, thin):
+    """What a thumb adds is no name; a run between two others may stay without one."""
+    thin("runs", "four 6-inch, 20 ft tight flex")
+    assert thin("rooms", "den, , bath,,, ").shown == "den, , bath"
+    runs = services.job(firm, visit.pk).survey.supply.runs
+    assert [run.room for run in runs] == ["den", None, "bath", None]
+
+
 def test_runs_typed_again_keep_ids_and_rooms(firm, visit, thin):
     """Fewer runs take the last ones away; ids and rooms of the others stay."""
     thin("runs", "four 6-inch, 20 ft tight flex and two 8-inch, 15 ft metal")

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from inchwater import units
 from inchwater.errors import InchwaterError, InputError, NotPossibleError, UnknownNameError
 from inchwater.survey import (
     BlowerTable,
@@ -69,6 +70,36 @@ def test_what_was_typed_is_rounded_as_people_do(typed, unit):
     """Half of the last place is no contradiction, nor are words."""
     one = job(house(), trials=(trial(static(typed=typed, unit=unit, taken="2026-03-02")),))
     assert texts(one) == []
+
+
+@pytest.mark.parametrize(
+    ("cfm", "text"),
+    [
+        (
+            25,
+            "survey.unit.table, tap 3: 25 cfm at 0.6 in. w.c. on 3 tons came. The cells of tables "
+            "run from 40 to 900 cfm/ton. Check this cell and the capacity, and keep them if they "
+            "are printed so.",
+        ),
+        (
+            9500,
+            "survey.unit.table, tap 3: 9,500 cfm at 0.3 in. w.c. on 3 tons came. The cells of "
+            "tables run from 40 to 900 cfm/ton. Check this cell and the capacity, and keep them if "
+            "they are printed so.",
+        ),
+        (1000, None),
+    ],
+)
+def test_a_cell_that_no_unit_of_this_capacity_moves_is_asked_about(cfm, text):
+    """A slip of the finger in a cell, or in the capacity."""
+    cells = sorted((cfm, 980), reverse=True)
+    rows = [
+        TableRow("3", units.to_si(tesp, "inwc"), units.to_si(airflow, "cfm"))
+        for tesp, airflow in zip((0.3, 0.6), cells, strict=True)
+    ]
+    one = job(with_unit(table=BlowerTable("t", tuple(rows)), tap="3", calls={}))
+    assert problems(one) == ()
+    assert [str(doubt) for doubt in doubts(one)] == ([] if text is None else [text])
 
 
 def test_a_change_is_made_at_a_time():

@@ -25,7 +25,7 @@ from inchwater.survey.check_trials import trial_problems
 from inchwater.survey.check_typed import time_problem
 from inchwater.survey.form import listed
 from inchwater.survey.job import Job, Survey
-from inchwater.survey.table_check import table_problems
+from inchwater.survey.table_check import table_doubts, table_problems
 from inchwater.survey.taps import can_run, tap_guess
 from inchwater.survey.unit import CALLS, Unit
 
@@ -290,6 +290,8 @@ def _doubts(job: Job) -> Iterator[DoubtError]:
                 right=said[0].lower() + said[1:].removesuffix("."),
                 do="Add two cells of this tap, or keep it if the table has none.",
             )
+    if survey.unit.table is not None:
+        yield from table_doubts(survey.unit.table.rows, survey.unit.capacity.si)
     yield from layout_doubts(survey)
     yield from fitting_doubts(survey)
     yield from area_doubts(survey)

@@ -6,11 +6,12 @@ These rules need no physics; they hold for every printed table.
 from __future__ import annotations
 
 import itertools
+import math
 import statistics
 from collections.abc import Iterable, Iterator
 
 from inchwater import units
-from inchwater.errors import InchwaterError, TableError
+from inchwater.errors import DoubtError, InchwaterError, TableError
 from inchwater.survey.ranges import range_of, said_range
 from inchwater.survey.unit import TableRow
 
@@ -55,6 +56,24 @@ def table_problems(rows: Iterable[TableRow], where: str = "table") -> Iterator[I
     drawn = any(sum(row.airflow is not None for row in cells) > 1 for cells in by_tap.values())
     for cells in by_tap.values():
         yield from _tap_problems(sorted(cells, key=lambda row: row.tesp), columns, where, drawn)
+
+
+def table_doubts(rows: Iterable[TableRow], capacity: float) -> Iterator[DoubtError]:
+    """The cell whose airflow lies farthest outside what a unit of this capacity [W] moves."""
+    wanted = range_of("table_airflow_per_capacity")
+    cells = [row for row in rows if row.airflow is not None and row.airflow > 0.0]
+    odd = [row for row in cells if not wanted.holds((row.airflow or 0.0) / capacity)]
+    if not odd:
+        return
+    middle = math.sqrt(wanted.low * wanted.high) * capacity
+    worst = max(odd, key=lambda row: abs(math.log((row.airflow or middle) / middle)))
+    yield DoubtError(
+        where=f"survey.unit.table, tap {worst.tap}",
+        came=f"{_cfm(worst.airflow or 0.0)} at {_inwc(worst.tesp)} on "
+        f"{units.from_si(capacity, 'ton'):.3g} tons",
+        right=f"the cells of tables run from {wanted.text('cfm_ton')}",
+        do="Check this cell and the capacity, and keep them if they are printed so.",
+    )
 
 
 def _tap_problems(

@@ -256,7 +256,9 @@ def _line(field: Field, text: str, units: System, keep: bool) -> Any:
 
         return parse_runs(text, field.label)
     if field.name == "rooms":
-        return tuple(_word(field, name.strip(), units, keep) for name in text.split(","))
+        # A room may be left unnamed between two others; commas at the end name none.
+        names = text.rstrip(", ").split(",")
+        return tuple(_word(field, name.strip(), units, keep) for name in names)
     if field.name == "calls":
         from inchwater.app.visits.aside_places import parse_calls
 
