@@ -517,3 +517,18 @@ def test_what_is_no_size_says_what_is(typed, text):
     with pytest.raises(InputError) as caught:
         parse_size("Filter", typed)
     assert str(caught.value) == text
+
+
+@pytest.mark.parametrize(
+    ("typed", "text"),
+    [
+        ("1e-05", "Field: 0.00001 ft came; pieces of duct run from 0.33 to 200 ft."),
+        ("1e9", "Field: 1,000,000,000 ft came; pieces of duct run from 0.33 to 200 ft."),
+        ("1234567.5", "Field: 1,234,567.5 ft came; pieces of duct run from 0.33 to 200 ft."),
+    ],
+)
+def test_numbers_are_told_as_people_write_them(typed, text):
+    """No exponents, and commas where there are many digits."""
+    with pytest.raises(InputError) as caught:
+        parse_length("Field", typed)
+    assert str(caught.value) == f"{text} Check the number and its unit."
