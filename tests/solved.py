@@ -87,7 +87,7 @@ def stand_in(survey, airflow, *, weights=None, state=None, **more):
     return SimpleNamespace(
         estimate=lambda name: Estimate.of(solution[name], np.ones_like(airflow), "airflow"),
         survey=survey,
-        network=SimpleNamespace(state=state or {}),
+        network=SimpleNamespace(state=state or {}, fan=SimpleNamespace(has_table=False)),
         solution=SimpleNamespace(**solution),
         weights=np.ones_like(airflow) if weights is None else np.asarray(weights, dtype=float),
     )

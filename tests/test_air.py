@@ -58,3 +58,17 @@ def test_temperature_in_celsius_is_refused():
         "temperature: 20 K came; air is known here from 173.15 to 473.15 K (−100 to 200 °C). "
         "Temperatures are in kelvin inside the program."
     )
+
+
+def test_threads_may_ask_for_the_first_air_together():
+    """Psychrolib is loaded without numba in its sight, and nobody else's import is in its way."""
+    import importlib
+    from concurrent.futures import ThreadPoolExecutor
+
+    air._psychrolib.cache_clear()
+    with ThreadPoolExecutor(4) as pool:
+        asked = [pool.submit(air.air_at, 1000.0) for _ in range(8)]
+        numba = pool.submit(importlib.import_module, "numba")
+        assert len({one.result().density for one in asked}) == 1
+        assert numba.result().__name__ == "numba"
+    assert not hasattr(air._psychrolib().GetStandardAtmPressure, "py_func")

@@ -7,10 +7,13 @@ the US Standard Atmosphere 1976.
 
 from __future__ import annotations
 
-import sys
+import builtins
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, TypeAlias
+from importlib.abc import InspectLoader
+from importlib.util import find_spec
+from types import CodeType, ModuleType
+from typing import Any, TypeAlias, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,21 +50,27 @@ STANDARD = Air(1.2013847, 1.82e-5)
 
 @cache
 def _psychrolib() -> Any:
-    """Psychrolib as plain Python, set to SI.
+    """Psychrolib as plain Python, set to SI, an instance of our own.
 
     Where numba is installed psychrolib has itself compiled, which takes ten seconds at each start
-    and gains nothing for a handful of states; so numba is out of its sight while it is loaded.
+    and gains nothing for a handful of states; so its code runs where numba cannot be imported.
+    Only that code is concerned: other threads may import what they like meanwhile.
     """
-    kept = sys.modules.get("numba")
-    sys.modules["numba"] = None  # type: ignore[assignment]
-    try:
-        import psychrolib
-    finally:
-        del sys.modules["numba"]
-        if kept is not None:
-            sys.modules["numba"] = kept
-    psychrolib.SetUnitSystem(psychrolib.SI)
-    return psychrolib
+    spec = find_spec("psychrolib")
+    if spec is None or not isinstance(spec.loader, InspectLoader):
+        raise ModuleNotFoundError("psychrolib is not installed")
+    code = spec.loader.get_code("psychrolib")
+    module = ModuleType("psychrolib")
+    vars(module)["__builtins__"] = {**vars(builtins), "__import__": _without_numba}
+    exec(cast(CodeType, code), vars(module))
+    module.SetUnitSystem(module.SI)
+    return module
+
+
+def _without_numba(name: str, *more: Any, **named: Any) -> Any:
+    if name == "numba":
+        raise ImportError("psychrolib is to stay plain Python")
+    return builtins.__import__(name, *more, **named)
 
 
 def _each(function: Any, *values: Values) -> Values:

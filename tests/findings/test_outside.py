@@ -61,3 +61,23 @@ def test_a_house_with_all_its_runs_is_not_asked():
     """Six runs on three tons lose what ducts lose."""
     one, posterior, found = solved(attic())
     assert "lost-air" not in {d.id for d in doubts(one, found, posterior)}
+
+
+def test_a_table_that_suits_neither_ducts_nor_readings_is_asked_about():
+    """A blower that has to move a third more than its table says is further off than units are."""
+    one, posterior, found = solved(attic())
+    given = found.solution.given
+    far = replace(given, level=given.level * 1.33)
+    found = replace(found, solution=replace(found.solution, set_to=far))
+    doubt = {d.id: d for d in doubts(one, found, posterior)}["table-against-ducts"]
+    assert doubt.text.text().startswith("To suit these ducts and these readings the blower would")
+    assert doubt.recheck == (
+        "Check the tap that runs, and that the table is this unit's and what it includes; then the "
+        "sizes of the runs, and both statics again."
+    )
+
+
+def test_a_table_that_suits_is_not_asked_about():
+    """At the tap that runs, ducts, readings and table agree within what units differ by."""
+    one, posterior, found = solved(attic())
+    assert "table-against-ducts" not in {d.id for d in doubts(one, found, posterior)}

@@ -57,6 +57,24 @@ def test_sensitivities_are_the_slopes_of_what_is_solved_again(network):
             )
 
 
+def test_sensitivities_keep_what_was_set_for_a_whole_part(network):
+    """With a part at a quarter of its resistance its multiplier counts a quarter as well."""
+    values = drawn(network, 2)
+    given = coefficients(network, values, 2)
+    scale = given.scale.copy()
+    scale[:, network.index("run:r1")] = 0.25
+
+    def flow(factor):
+        moved = {**values, "run:r1:friction": values["run:r1:friction"] * factor}
+        set_to = replace(coefficients(network, moved, 2), scale=scale)
+        return solve(network, moved, 2, given=set_to).flow["r1"]
+
+    found = solve(network, values, 2, given=replace(given, scale=scale))
+    step = 1e-3 * values["run:r1:friction"]
+    slope = (flow(1.001) - flow(0.999)) / (2.0 * step)
+    assert found.sensitivity("flow:r1", "run:r1:friction") == pytest.approx(slope, rel=1e-3)
+
+
 def test_a_part_that_is_no_number_is_named(network):
     """One variant with a resistance that is no number: the part is named, no numbers are left."""
     given = coefficients(network, drawn(network, 3), 3)

@@ -14,12 +14,14 @@ from inchwater.parts.sections import Section
 from inchwater.survey import (
     Branch,
     Bypass,
+    Change,
     Duct,
     Grille,
     Leakage,
     Return,
     Room,
     Transfer,
+    apply,
 )
 from inchwater.units import from_si, to_si
 from tests.network.surveys import attic, run, seen
@@ -332,3 +334,84 @@ def test_everything_at_once_comes_to_rest():
     assert np.isfinite(s.edge_flow).all()
     assert s.found.rounds.max() < 30
     assert np.all(s.room["bed"] > 0.0)
+
+
+# --- what is described counts, and counts once ----------------------------------------------------
+
+
+def with_duct(id_, **known):
+    """The attic house with more known of one run's duct."""
+    survey = attic()
+    branches = tuple(
+        replace(b, duct=replace(b.duct, **known)) if b.id == id_ else b
+        for b in survey.supply.branches
+    )
+    return replace(survey, supply=replace(survey.supply, branches=branches))
+
+
+def test_a_trunk_whose_runs_are_all_capped_is_on_no_way():
+    """It has neither flow nor drop, and the rest of the house takes the air."""
+    capped = {**DRY, "run:r5": "pulled-capped", "run:r6": "pulled-capped"}
+    s = middle(attic(), capped)
+    assert "trunk:t1" not in s.drop
+    assert np.abs(s.edge_flow).max() < 10.0
+    assert s.flow["r1"][0] > middle(attic()).flow["r1"][0]
+
+
+def test_a_new_filter_counts_where_the_table_holds_one():
+    """The maker tested one filter; another in the slot, or a second one, resists beyond it."""
+    survey = attic(includes=frozenset({"coil-dry", "filter"}))
+    tighter = Change("c1", "filter", ("f1",), {"grade": "pleat-1in-merv13"})
+    assert cfm(middle(apply(survey, tighter)).airflow) < 0.99 * cfm(middle(survey).airflow)
+    two = replace(survey, filters=(*survey.filters, replace(survey.filters[0], id="f2")))
+    assert cfm(middle(two).airflow) < 0.99 * cfm(middle(survey).airflow)
+
+
+def test_what_is_seen_of_a_return_without_a_size_counts():
+    """Length, turns and a damper resist at the usual diameter; nothing seen is a lump."""
+    survey = attic()
+    back = survey.returns[0]
+
+    def flow(**known):
+        one = replace(back, duct=Duct(**known))
+        return cfm(middle(replace(survey, returns=(one,))).airflow)
+
+    long = flow(length=seen(80, "ft"), fittings=("elbow-90-mitred",) * 4)
+    shut = flow(length=seen(80, "ft"), fittings=("elbow-90-mitred",) * 4, damper=seen(70, "deg"))
+    assert shut < long < flow(length=seen(5, "ft"), fittings=())
+
+
+def test_an_open_return_takes_the_size_it_has():
+    """A larger opening has the smaller entry loss."""
+    survey = replace(attic(), filters=None)
+
+    def area(duct):
+        network = compile_network(replace(survey, returns=(Return("g1", "open", duct=duct),)))
+        return network.edges[network.index("return:g1:duct")].local[0].area
+
+    sides = Duct(width=seen(20, "in"), height=seen(20, "in"))
+    assert area(sides) == pytest.approx(to_si(400.0, "in2"))
+
+
+def test_a_damper_in_any_bypass_counts():
+    """Half shut it passes less than open, whatever the bypass is said to be."""
+    half = Duct(damper=seen(50, "deg"))
+    for kind in ("open", "humidifier"):
+        open_ = middle(house(bypasses=(Bypass("b1", kind),))).part_flow["bypass:b1"][0]
+        less = middle(house(bypasses=(Bypass("b1", kind, half),))).part_flow["bypass:b1"][0]
+        assert less < 0.8 * open_
+
+
+def test_a_run_that_ends_open_has_no_register():
+    """Its last fitting is the free exit; a register is there only where one is described."""
+    key = ("take-off-straight", "flex-bend-90", "duct-exit")
+    network = compile_network(with_duct("r1", fittings=key, register=None), DRY)
+    assert network.edges[network.index("register:r1")].local == ()
+
+
+def test_a_blade_of_known_angle_is_the_damper_among_the_fittings():
+    """Said twice it counts once."""
+    key = ("take-off-straight", "flex-bend-90", "boot-angle")
+    once = middle(with_duct("r1", damper=seen(40, "deg"), fittings=key))
+    twice = middle(with_duct("r1", damper=seen(40, "deg"), fittings=(*key, "damper-open")))
+    assert twice.flow["r1"][0] == pytest.approx(float(once.flow["r1"][0]), rel=1e-9)

@@ -67,7 +67,7 @@ def house() -> Survey:
                 "ducted",
                 Grille(fact(16, "in"), fact(25, "in"), "grille-bar"),
                 "f1",
-                Duct(fittings=("elbow-90", "elbow-90")),
+                Duct(fittings=("elbow-90-gored", "elbow-90-gored")),
             ),
         ),
         supply=Supply(

@@ -375,7 +375,7 @@ def test_a_sag_without_its_hangers_is_asked_about():
     assert asked(supply(Branch("r1", alone), Branch("r2", alone), Branch("r3"))) == [
         "survey.supply.branches: a sag on r1, r2 without the distance of the hangers came. A sag "
         "counts by how far the hangers are apart. "
-        "Add it, such as hangers every 5 ft; until then the sag is left out."
+        "Add it, such as hangers every 5 ft; until then 4 ft is taken."
     ]
 
 

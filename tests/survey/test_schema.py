@@ -51,7 +51,7 @@ SAMPLE = json.loads((Path(__file__).parent / "samples" / "job-v2.json").read_tex
 DEFINITIONS = schema()["$defs"]
 # What is kept by ``changes.apply`` or named otherwise in the document, per class.
 ELSEWHERE = {
-    "filter": ({"renewed"}, set()),
+    "filter": ({"renewed", "before"}, set()),
     "return": ({"renewed"}, set()),
     "branch": ({"renewed"}, set()),
     "survey": ({"place"}, set()),

@@ -82,6 +82,11 @@ def spread(parameter: Parameter) -> float:
     return float(np.sqrt(widened))
 
 
+def middle(parameter: Parameter) -> float:
+    """Where a parameter stands before anything is read: the part's own middle or the role's."""
+    return prior_row(parameter.role).median if parameter.median is None else parameter.median
+
+
 @dataclass(frozen=True)
 class Prior:
     """The prior of a set of parameters, as independent standard normal latents.

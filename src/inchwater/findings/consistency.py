@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from inchwater import units
+from inchwater.calibration.priors import middle, spread
 from inchwater.findings.described import described_doubts
 from inchwater.findings.types import Doubt, told
 from inchwater.findings.watts import tap_in_use, watts_doubts
@@ -63,6 +64,7 @@ def doubts(job: Job, as_found: Prediction, posterior: Posterior) -> tuple[Doubt,
         found += watts_doubts(trial, survey, _tesp(statics), threshold)
     found += _outside_table(job.survey, as_found)
     found += _lost_air(as_found)
+    found += _table_against_ducts(as_found)
     found += _table_for_capacity(job)
     found += described_doubts(job)
     found += _surprises(posterior, already={doubt.id for doubt in found})
@@ -251,6 +253,30 @@ def _lost_air(as_found: Prediction) -> Iterator[Doubt]:
             "their sizes; then whether the ducts leak.",
             "lost-air",
             "supply",
+        )
+
+
+def _table_against_ducts(as_found: Prediction) -> Iterator[Doubt]:
+    """A blower that would have to be far off its table to suit ducts and readings alike."""
+    fan, solution = as_found.network.fan, as_found.solution
+    if not fan.has_table:
+        return
+    named = {one.name: one for one in as_found.network.parameters}
+    level = [named[name] for name, _ in fan.level if name in named]
+    usual = float(np.prod([middle(one) for one in level]))
+    spreads = float(np.sqrt(sum(spread(one) ** 2 for one in level)))
+    share = Estimate.of(np.asarray(solution.given.level), as_found.weights, "ratio").value
+    if abs(np.log(share / usual)) > threshold("surprise") * spreads:
+        yield Doubt(
+            told(
+                "To suit these ducts and these readings the blower would have to move {s} of what "
+                "its table says at this pressure: table, ducts and readings do not fit together.",
+                s=(share, "ratio"),
+            ),
+            "Check the tap that runs, and that the table is this unit's and what it includes; then "
+            "the sizes of the runs, and both statics again.",
+            "table-against-ducts",
+            "unit.table",
         )
 
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from inchwater.findings.labels import part_label
 from inchwater.findings.types import Outside
+from inchwater.network.compile_unit import wetness
 from inchwater.parts import coils, filters, terminals
 from inchwater.quantity import Estimate
 
@@ -73,7 +74,7 @@ def _by_flow(found: Prediction, survey: Survey) -> list[tuple[str, str]]:
     for coil in survey.coils or ():
         air = flow(f"coil:{coil.id}")
         if air is not None:
-            wet = found.network.state.get("call") in ("cooling", "cooling-low")
+            wet = wetness(found.network.state) == "wet"
             capacity = survey.unit.capacity.si
             sentences.append((f"coil:{coil.id}", coils.beyond(air, capacity, wet)))
     for run in survey.supply.runs if survey.supply else ():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from inchwater.errors import PartError
-from inchwater.network.build import Bench, assumed, fact_or
+from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Edge, Friction, Leaf, Local, Parameter
 from inchwater.network.joints import Joint, tee_piece
 from inchwater.network.pieces import (
@@ -107,8 +107,11 @@ def _cavity_edge(bench: Bench, one: Return) -> int:
         Parameter(f"{base}:cavity", "return-cavity", sigma=usual.sigma_ln, median=1.0)
     )
     friction = Friction(section.equivalent_diameter, length, usual.roughness, ((name, 1.0),))
-    local = Local(usual.loss_coefficient, section.area, ((name, 1.0),))
-    return bench.add(Edge(f"{base}:duct", _label(one), "return", (friction,), (local,)))
+    local = [Local(usual.loss_coefficient, section.area, ((name, 1.0),))]
+    if duct.damper is not None:
+        blade = dampers.usual_kind("rectangular")
+        local.append(damper_piece(bench, base, blade, duct.damper.si, section.area))
+    return bench.add(Edge(f"{base}:duct", _label(one), "return", (friction,), tuple(local)))
 
 
 def _compile_return(
@@ -121,14 +124,20 @@ def _compile_return(
     # Half a size is none.
     known = one.grille is not None and None not in (one.grille.width, one.grille.height)
     cavity = one.kind in cavities.CAVITIES
-    measured = duct.diameter is not None or (duct.width is not None and duct.height is not None)
-    if cavity and (duct.width or duct.height or duct.length):
+    sides = duct.width is not None and duct.height is not None
+    # Whatever somebody has seen of a duct counts; its usual diameter stands in where that is not.
+    seen = (duct.diameter, duct.length, duct.fittings, duct.damper, duct.slack, duct.sag)
+    measured = sides or any(one is not None for one in seen)
+    if cavity and (duct.width or duct.height or duct.length or duct.damper):
         path.append(_cavity_edge(bench, one))
     elif one.kind != "open" and not cavity and measured:
         path.append(_duct_edge(bench, one, above))
     elif one.kind != "open":
         # A described grille is a part of its own, the rest of the side is what remains.
         part = assumed("share-duct-of-return") if known else 1.0
+        if above is not None:
+            # The drop that it leads into has a part of its own.
+            part *= assumed("share-before-common")
         role = "return-cavity" if cavity else "return-lump"
         law = lump_piece(
             bench,
@@ -166,8 +175,7 @@ def _compile_return(
         path.append(bench.add(Edge(f"{base}:grille", "Return grille", "return", local=(face,))))
     if len(path) == own:
         # An open return without a grille still has its entry.
-        diameter = fact_or(duct.diameter, "typical-trunk-diameter", "m")
-        entry = Local(assumed("return-entry"), 0.785 * diameter.si**2)
+        entry = Local(assumed("return-entry"), sized(duct, "trunk").section.area)
         path.append(bench.add(Edge(f"{base}:duct", _label(one), "return", local=(entry,))))
     behind = bench.shut_room(one.room)
     bench.returns.append(Leaf(one.id, "return", tuple(path), one.room, behind))

@@ -73,12 +73,15 @@ def _compile_branch(
     keys, said = duct.fittings, duct.fittings is not None
     if keys is None:
         keys = _typical_fittings(branch, duct, size, above is not None)
+    if duct.damper is not None:
+        # The blade whose angle is known is the damper among the fittings.
+        keys = tuple(key for key in keys if fittings.fitting(key).group != "damper")
     tee, keys = tee_piece(bench, base, keys, size, branch.renewed, _FAMILY, above, left)
     on_duct = tuple(key for key in keys if fittings.fitting(key).group != "boot")
     boots = tuple(key for key in keys if fittings.fitting(key).group == "boot")
     path = () if above is None else above.path
     other = None if above is None else above.section
-    if pulled == "pulled-capped":
+    if pulled == "pulled-capped" or not _carries(branch, state):
         return
     if pulled == "pulled-open":
         # The collar stays on the plenum or trunk; what hung on it does not.
@@ -109,9 +112,11 @@ def _compile_branch(
         return
     register = duct.register or Grille()
     locals_ = [
-        *fitting_pieces(bench, base, boots, size, branch.renewed, _FAMILY, _face(register), said),
-        face_piece(bench, base, register, branch.renewed, _FAMILY, "register"),
+        *fitting_pieces(bench, base, boots, size, branch.renewed, _FAMILY, _face(register), said)
     ]
+    ends_open = bool(keys) and fittings.fitting(keys[-1]).group == "exit"
+    if duct.register is not None or not ends_open:
+        locals_.append(face_piece(bench, base, register, branch.renewed, _FAMILY, "register"))
     if state.get(f"register:{branch.id}") == "closed":
         shut = bench.unknown(Parameter(f"register:{branch.id}:closed", "closed-register"))
         # The assumption is on a round run's velocity pressure.
@@ -122,6 +127,13 @@ def _compile_branch(
     )
     behind = bench.shut_room(branch.room)
     bench.supply.append(Leaf(branch.id, "run", (*path, end), branch.room, behind))
+
+
+def _carries(branch: Branch, state: Mapping[str, str]) -> bool:
+    """Whether any run of a branch is open: a trunk whose runs are all capped carries no air."""
+    if not branch.is_trunk:
+        return state.get(f"run:{branch.id}") != "pulled-capped"
+    return any(_carries(below, state) for below in branch.branches)
 
 
 def _dampers(

@@ -27,6 +27,10 @@ POSSIBLE: Mapping[str, tuple[frozenset[str], ...]] = {
 }
 
 
+# The filter that a maker's table was tested with, where none stands in the unit: a clean panel.
+_TESTED = "fiberglass-1in"
+
+
 def compile_filters(bench: Bench, survey: Survey, state: Mapping[str, str]) -> None:
     """Put the filters of the unit's own slot on the bench, in the air's order."""
     held = _unit_filters(survey)
@@ -162,9 +166,10 @@ def table_references(
     """The clean drops that the table's zero holds, of what is in this unit and of what is not."""
     found: list[Power] = []
     if "filter" in held:
-        # With an empty slot the table was still made with a filter in it.
-        own = _unit_filters(survey) or (Filter("in-table"),)
-        found += [filter_piece(bench, one, 1.0)[1] for one in own]
+        # The maker tested one filter, whatever is in the slot now: about the one that was found
+        # there, before any change; with an empty slot a usual one.
+        own = next(iter(_unit_filters(survey)), Filter("in-table", grade=_TESTED))
+        found.append(filter_piece(bench, own.before or own, 1.0)[1])
     coil = unit_coil(survey)
     for word in ("coil-dry", "coil-wet"):
         if word in held and coil is not None:

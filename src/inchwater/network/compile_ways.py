@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from inchwater.network.build import Bench
-from inchwater.network.elements import Edge, Friction, Local, Parameter, Power
-from inchwater.network.pieces import damper_piece
-from inchwater.parts import bypasses, dampers, ducts, transfers
+from inchwater.network.elements import Edge, Local, Parameter, Power
+from inchwater.network.pieces import damper_piece, friction_piece, sized
+from inchwater.parts import bypasses, dampers, transfers
 from inchwater.parts.laws import PowerLaw
-from inchwater.parts.sections import Section
-from inchwater.survey import Bypass, Room, Survey, Transfer
+from inchwater.survey import Bypass, Fact, How, Room, Survey, Transfer
 
 _WORDS = {
     "cracks": "Cracks round the door",
@@ -30,10 +30,13 @@ def _bypass(bench: Bench, one: Bypass, shut: bool) -> int:
     base = f"bypass:{one.id}"
     usual = bypasses.bypass(one.kind)
     duct = one.duct
-    diameter = usual.diameter if duct.diameter is None else duct.diameter.si
-    length = usual.length if duct.length is None else duct.length.si
-    section = Section.round(diameter)
-    bench.note(base, bypasses.beyond(one.kind, diameter))
+    sides = duct.width is not None and duct.height is not None
+    if duct.diameter is None and not sides:
+        duct = replace(duct, diameter=Fact(usual.diameter, "m", How.TYPICAL))
+    if duct.length is None:
+        duct = replace(duct, length=Fact(usual.length, "m", How.TYPICAL))
+    section = sized(duct, "run").section
+    bench.note(base, bypasses.beyond(one.kind, section.equivalent_diameter))
     loss, sigma = bypasses.open_loss()
     ends = bench.unknown(Parameter(f"{base}:fittings", "fittings", sigma=sigma, median=1.0))
     local = [Local(loss, section.area, ((ends, 1.0),))]
@@ -44,14 +47,13 @@ def _bypass(bench: Bench, one: Bypass, shut: bool) -> int:
         power.append(Power.of(law, ((pad, 1.0),)))
     if shut:
         local.append(damper_piece(bench, base, None, dampers.SHUT, section.area))
-    elif one.kind == "damper" and duct.damper is not None:
+    elif duct.damper is not None:
         local.append(damper_piece(bench, base, None, duct.damper.si, section.area))
     elif one.kind == "damper":
         loss, spread = bypasses.bypass_damper_loss(None)
         blade = bench.unknown(Parameter(f"{base}:damper", "fittings", sigma=spread, median=1.0))
         local.append(Local(loss, section.area, ((blade, 1.0),)))
-    by = ((bench.unknown(Parameter(f"{base}:friction", "friction")), 1.0),)
-    friction = Friction(diameter, length, ducts.roughness(duct.material or "metal"), by)
+    friction = friction_piece(bench, base, duct, {}, "bypass", "return")
     return bench.add(
         Edge(base, f"Bypass {one.id}", "bypass", (friction,), tuple(local), tuple(power))
     )

@@ -34,6 +34,8 @@ def start(p: Program, c: Given, job: Job, out: Found) -> None:
         out_gain, back_gain = 0.0, 0.0
         for e in range(edges):
             gain_below[e] = 0.0
+            # What lies on no way keeps no air.
+            flow[v, e] = 0.0
             # For a moment: the edge's drop over flow squared.
             square = quadratic[v, e]
             for k in range(piece_start[e], piece_start[e + 1]):

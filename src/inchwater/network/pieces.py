@@ -136,8 +136,10 @@ def fitting_pieces(
     """
     groups: dict[str, list[fittings.Loss]] = {}
     for key in keys:
-        group = "boot" if fittings.fitting(key).group == "boot" else "fittings"
-        loss = fittings.loss(key, size.section, other)
+        kind = fittings.fitting(key).group
+        group = "boot" if kind == "boot" else "fittings"
+        # A change of section stands between two ducts of which the survey knows one.
+        loss = fittings.loss(key, size.section, other if kind in ("take-off", "boot") else None)
         bench.note(base, loss.beyond if described else None)
         groups.setdefault(group, []).append(loss)
     pieces = []

@@ -1,7 +1,7 @@
 """The compiled solver, made ready: loaded from this machine's disk, or compiled once and kept.
 
 numba looks only at the file of the function itself when it decides whether what it kept is still
-true; here all files of the kernel count, so that an old one is never run.
+true; here all files that are compiled into it count, so that an old one is never run.
 """
 
 from __future__ import annotations
@@ -12,6 +12,8 @@ from collections.abc import Callable
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
+
+from inchwater.parts import ducts
 
 _STAMP = "kernel.digest"
 
@@ -32,7 +34,8 @@ def kernel() -> tuple[Callable[..., None], Callable[..., None]]:
 
 def _current(folder: Path) -> bool:
     """Whether what was compiled is of these very files; what is of others is thrown away."""
-    sources = sorted(Path(__file__).parent.glob("kernel*.py"))
+    here = Path(__file__).parent
+    sources = [*sorted(here.glob("kernel*.py")), here / "arrays.py", Path(ducts.__file__)]
     digest = hashlib.sha256(b"".join(path.read_bytes() for path in sources)).hexdigest()
     stamp = folder / _STAMP
     with suppress(OSError):

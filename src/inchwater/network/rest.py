@@ -24,8 +24,6 @@ def refuse(
 
     ``size`` is the number of all variants, of which ``given`` and ``found`` hold some. [-]
 
-    ``size`` is the number of all variants, of which ``given`` and ``found`` may hold some. [-]
-
     Raises
     ------
     ConvergenceError

@@ -6,7 +6,7 @@ changes of all flows and pressures for one parameter; no variant is solved again
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -59,7 +59,13 @@ def nudge(network: Network, values: Values, given: Coefficients, found: Found, n
     step = _STEP * np.where(base == 0.0, 1.0, np.abs(base))
     low, high = {**values, name: base - step}, {**values, name: base + step}
     below, above = (
-        looked_at(network, coefficients(network, one, size), found.flow, found.ends)
+        looked_at(
+            network,
+            # What was set for an edge as a whole stays so.
+            replace(coefficients(network, one, size), scale=given.scale),
+            found.flow,
+            found.ends,
+        )
         for one in (low, high)
     )
     span = 2.0 * step

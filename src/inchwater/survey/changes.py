@@ -84,6 +84,7 @@ def _filter(survey: Survey, change: Change) -> Survey:
             rated_airflow=to.get("rated_airflow", None if other else old.rated_airflow),
             condition="clean",
             renewed={**old.renewed, "filter": change.id},
+            before=old.before or old,
         )
 
     renewed = tuple(renew(one) if one.id in targets else one for one in filters)

@@ -56,7 +56,7 @@ def _sag_doubts(survey: Survey) -> Iterator[DoubtError]:
             where="survey.supply.branches",
             came=f"a sag on {', '.join(sagging)} without the distance of the hangers",
             right="a sag counts by how far the hangers are apart",
-            do="Add it, such as hangers every 5 ft; until then the sag is left out.",
+            do="Add it, such as hangers every 5 ft; until then 4 ft is taken.",
         )
 
 

@@ -84,7 +84,8 @@ class Filter:
     """A filter: where it sits, its class or its rating, its face and its condition.
 
     ``grade`` is a key of ``parts/data/filters.csv`` (``pleat-1in-merv8``).  ``renewed`` maps a
-    feature to the change that replaced it (kept by ``changes.apply``, not stored in files).
+    feature to the change that replaced it, ``before`` is the filter that was found there (both kept
+    by ``changes.apply``, not stored in files).
     """
 
     id: str
@@ -97,6 +98,7 @@ class Filter:
     rated_airflow: Fact | None = None
     count: int = 1
     renewed: Mapping[str, str] = field(default_factory=dict)
+    before: Filter | None = None
 
 
 @dataclass(frozen=True, slots=True)
