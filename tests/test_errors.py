@@ -53,7 +53,7 @@ def test_a_unit_that_ends_in_a_full_stop_brings_no_second_one():
 
 
 def test_a_doubt_is_a_question():
-    """Its text reads as sentences, as the page shows them, and its document has what can be used or kept."""
+    """Its text reads as sentences, its document says what can be used or kept."""
     doubt = DoubtError(
         where="Supply static",
         came="150",

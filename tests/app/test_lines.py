@@ -417,3 +417,28 @@ def test_a_run_offers_the_fittings_of_a_run():
     listed = [one.value for one in FIELDS["run_fittings"].choices]
     assert not [key for key in listed if key.startswith("return-")]
     assert {"take-off-straight", "elbow-90-gored", "boot-angle", "none"} <= set(listed)
+
+
+def test_a_common_return_is_no_grille():
+    """It does not count as one, gets no face, and stays when their number changes."""
+    document = house()
+    assert text_of(document, FIELDS["return_count"], "ip") == "2"
+    document = put(document, "return_count", "1")
+    assert [one["kind"] for one in document["survey"]["returns"]] == ["ducted", "common"]
+    document = put(document, "return_grille", "24 x 24")
+    faces = [one.grille for one in survey_of(document).returns]
+    assert faces[0].width.value == 24
+    assert faces[1] is None
+
+
+def test_names_that_would_be_lost_are_asked_for():
+    """Two names for three named runs name nothing anew; an empty field takes all names away."""
+    document = house()
+    with pytest.raises(InputError) as caught:
+        put(document, "rooms", "attic, hall")
+    assert str(caught.value) == (
+        "Rooms: 2 names came; 1 further runs have names, which would be lost. Type all of them in "
+        "the order of the runs, or empty the field first."
+    )
+    cleared = place(document, FIELDS["rooms"], None)
+    assert {run.room for run in survey_of(cleared).supply.runs} == {None}

@@ -18,6 +18,7 @@ import numpy as np
 from inchwater import units
 from inchwater.findings import Doubt, told
 from inchwater.quantity import Said
+from inchwater.survey.ducts import Duct
 from inchwater.survey.job import Job
 from inchwater.units import System
 
@@ -190,9 +191,13 @@ def _filter(job: Job, as_found: Prediction) -> NextAct | None:
     )
 
 
+def _sized(duct: Duct) -> bool:
+    return duct.diameter is not None or (duct.width is not None and duct.height is not None)
+
+
 def _runs(job: Job, as_found: Prediction) -> NextAct | None:
     supply = job.survey.supply
-    if supply is not None and supply.runs and all(run.duct.diameter for run in supply.runs):
+    if supply is not None and supply.runs and all(_sized(run.duct) for run in supply.runs):
         return None
     return NextAct(
         "fact",

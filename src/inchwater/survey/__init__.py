@@ -40,7 +40,7 @@ from inchwater.survey.typed import (
 )
 from inchwater.survey.typed_numbers import parse_number
 from inchwater.survey.typed_runs import RunGroup, parse_runs, supply_of
-from inchwater.survey.undescribed import filters_of, returns_of
+from inchwater.survey.undescribed import filters_of, grilles_of, returns_of
 from inchwater.survey.unit import CALLS, BlowerTable, Coil, Filter, HeatKit, TableRow, Unit
 
 __all__ = [
@@ -81,6 +81,7 @@ __all__ = [
     "doubts",
     "filled",
     "filters_of",
+    "grilles_of",
     "job_from_dict",
     "job_to_dict",
     "load",

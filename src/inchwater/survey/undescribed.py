@@ -16,6 +16,11 @@ def filters_of(survey: Survey) -> tuple[Filter, ...]:
     return (Filter(id="filter"),) if survey.filters is None else survey.filters
 
 
+def grilles_of(survey: Survey) -> tuple[Return, ...]:
+    """The returns that end in a grille; a common drop that others lead into does not."""
+    return tuple(one for one in survey.returns or () if one.kind != "common")
+
+
 def returns_of(survey: Survey) -> tuple[Return, ...]:
     """The returns as surveyed; one behind each filter grille, or one in all, where nobody has."""
     if survey.returns is not None:

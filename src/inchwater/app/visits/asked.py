@@ -12,7 +12,7 @@ from inchwater.app.visits.controls import PULL, STATE, TYPED, TYPED_IN, state_ch
 from inchwater.app.visits.parsing import parse
 from inchwater.app.visits.values import Size, Typed, in_system, size_text
 from inchwater.errors import InchwaterError, InputError
-from inchwater.survey import Change, Fact, How, Survey, apply, filters_of
+from inchwater.survey import Change, Fact, How, Survey, apply, filters_of, grilles_of
 from inchwater.units import System
 
 
@@ -146,7 +146,7 @@ def _grille(form: _Form, survey: Survey) -> Change | None:
     to = {**form.faces(), "kind": form.word("kind")}
     if not any(to.values()):
         return None
-    return form.change(form.words("at") or tuple(r.id for r in survey.returns or ()), to)
+    return form.change(form.words("at") or tuple(r.id for r in grilles_of(survey)), to)
 
 
 def _add_return(form: _Form, survey: Survey) -> Change | None:

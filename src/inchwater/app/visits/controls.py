@@ -16,7 +16,7 @@ from inchwater.app.visits.values import number_text
 from inchwater.findings.cautions import ACT_OF_CHANGE, cautions_for
 from inchwater.findings.labels import duct_size, part_label
 from inchwater.findings.types import Caution
-from inchwater.survey import Branch, Survey, filters_of
+from inchwater.survey import Branch, Survey, filters_of, grilles_of
 from inchwater.units import System
 
 PULL = "pull-run"
@@ -216,16 +216,14 @@ def _filter(survey: Survey) -> list[Input]:
 
 
 def _return_choices(survey: Survey) -> tuple[Choice, ...]:
-    return tuple(
-        Choice(r.id, f"Return {r.room or i}") for i, r in enumerate(survey.returns or (), 1)
-    )
+    return tuple(Choice(r.id, f"Return {r.room or i}") for i, r in enumerate(grilles_of(survey), 1))
 
 
 def _grille(survey: Survey) -> list[Input]:
-    if not survey.returns:
+    if not grilles_of(survey):
         return []
     inputs = [_typed("grille.size"), Input("grille.kind", "Its kind", choices=_terminals("grille"))]
-    if len(survey.returns) > 1:
+    if len(grilles_of(survey)) > 1:
         choices = _return_choices(survey)
         inputs.append(
             Input("grille.at", "Only these (none chosen: all)", choices=choices, many=True)

@@ -72,8 +72,8 @@ def text_of(document: Document, field: Field, system: System) -> str:
     if rule is not None:
         return rule(document.get("survey", {}), system)
     if field.name == "return_count":
-        returns = document.get("survey", {}).get("returns")
-        return str(len(returns)) if returns else ""
+        openings = _openings(document.get("survey", {}))
+        return str(len(openings)) if openings else ""
     if field.name == "filter_at":
         filters = document.get("survey", {}).get("filters")
         return "" if filters is None else filters[0].get("at", "") if filters else NONE
@@ -202,36 +202,47 @@ def _filter_size(document: Document, size: Size | None) -> None:
     _link_filters(document["survey"])
 
 
+def _openings(survey: Document) -> list[Document]:
+    """The returns that have a grille; a common drop has none."""
+    return [one for one in survey.get("returns") or [] if one.get("kind") != "common"]
+
+
 def _return_count(document: Document, count: int | None) -> None:
     survey = document.setdefault("survey", {})
-    old = survey.get("returns") or []
+    old = _openings(survey)
+    common = [one for one in survey.get("returns") or [] if one not in old]
     if count is None:
         survey.pop("returns", None)
     else:
         like = {key: value for key, value in (old[0] if old else {}).items() if key != "id"}
-        taken = {one["id"] for one in old}
+        taken = {one["id"] for one in (*old, *common)}
         new = (f"g{number}" for number in range(1, 1000) if f"g{number}" not in taken)
         more = [{"id": next(new), **deepcopy(like)} for _ in range(count - len(old))]
-        survey["returns"] = [*old[:count], *more]
+        survey["returns"] = [*old[:count], *more, *common]
     _link_filters(survey)
 
 
 def _return_grille(document: Document, size: Size | None) -> None:
-    for key in ("width", "height"):
-        value = None if size is None else size.fact(key)
-        _set(document, ["survey", "returns", "*", "grille", key], value)
+    survey = document.setdefault("survey", {})
+    if size is not None and not _openings(survey):
+        survey["returns"] = [{"id": "g1"}, *(survey.get("returns") or [])]
+    for one in _openings(survey):
+        for key in ("width", "height"):
+            value = None if size is None else size.fact(key)
+            _set(one, ["grille", key], value)
 
 
 def _link_filters(survey: Document) -> None:
     """Give each return its own filter where they sit in the grilles, and none elsewhere."""
     filters = survey.get("filters")
-    returns = survey.get("returns")
+    returns = _openings(survey)
     if len({one.get("at") for one in filters or ()}) > 1:
         # Some in grilles and some at the unit were typed line by line, each with its place.
         return
     if filters and filters[0].get("at") == "grille":
-        returns = returns or [{"id": "g1"}]
-        survey["returns"] = returns
+        if not returns:
+            returns = [{"id": "g1"}]
+            survey["returns"] = [*returns, *(survey.get("returns") or [])]
         like = {key: value for key, value in filters[0].items() if key != "id"}
         taken = {one["id"] for one in filters}
         new = (f"f{number}" for number in range(1, 1000) if f"f{number}" not in taken)
@@ -241,7 +252,7 @@ def _link_filters(survey: Document) -> None:
         for one, own in zip(returns, filters, strict=True):
             one["filter"] = own["id"]
     else:
-        for one in returns or []:
+        for one in returns:
             one.pop("filter", None)
 
 

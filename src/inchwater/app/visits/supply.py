@@ -78,6 +78,14 @@ def place_rooms(document: Document, names: Any) -> None:
             right=f"there are {len(runs)} runs, and one room to each",
             do="Take a name away, or type how many runs there are first.",
         )
+    named = sum(bool(run.get("room")) for run in runs[len(names) :])
+    if names and named:
+        raise InputError(
+            where="Rooms",
+            came=f"{len(names)} names",
+            right=f"{named} further runs have names, which would be lost",
+            do="Type all of them in the order of the runs, or empty the field first.",
+        )
     for number, run in enumerate(runs):
         if number < len(names) and names[number]:
             run["room"] = names[number]
