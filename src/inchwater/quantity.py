@@ -110,7 +110,8 @@ class Said:
             name: value if isinstance(value, str) else _Shown(*value, system)
             for name, value in self.values.items()
         }
-        return self.template.format(**shown)
+        # A unit that ends in a full stop (in. w.c.) ends the sentence by itself.
+        return self.template.format(**shown).replace("w.c..", "w.c.")
 
 
 @dataclass(frozen=True, slots=True)

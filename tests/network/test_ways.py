@@ -415,3 +415,15 @@ def test_a_blade_of_known_angle_is_the_damper_among_the_fittings():
     once = middle(with_duct("r1", damper=seen(40, "deg"), fittings=key))
     twice = middle(with_duct("r1", damper=seen(40, "deg"), fittings=(*key, "damper-open")))
     assert twice.flow["r1"][0] == pytest.approx(float(once.flow["r1"][0]), rel=1e-9)
+
+
+def test_a_gap_that_nobody_measured_is_more_in_doubt():
+    """The usual size of an undercut widens what it passes beyond what the law itself is worth."""
+
+    def sigma(*transfers_):
+        survey = house(rooms=(Room("bed", "Bedroom", transfers_),))
+        network = compile_network(survey, {**DRY, "door:bed": "shut"})
+        return next(p.sigma for p in network.parameters if p.name == "room:bed:undercut-1")
+
+    known = sigma(Transfer("undercut", seen(30, "in"), seen(0.5, "in")))
+    assert sigma(Transfer("undercut", seen(30, "in"))) > 2.0 * known

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import hypot
 
 from inchwater.errors import PartError
 from inchwater.network.build import Bench, assumed
@@ -103,9 +104,11 @@ def _cavity_edge(bench: Bench, one: Return) -> int:
     section = cavities.cavity_section(str(one.kind), width, height)
     length = usual.length if duct.length is None else duct.length.si
     bench.note(base, cavities.beyond(str(one.kind), length))
-    name = bench.unknown(
-        Parameter(f"{base}:cavity", "return-cavity", sigma=usual.sigma_ln, median=1.0)
-    )
+    # A side that nobody measured is a doubt of its own: the drop goes with its square.
+    sides = {"width": duct.width, "height": duct.height}
+    doubt = [2.0 * usual.size_sigma_ln[key] for key, size in sides.items() if size is None]
+    sigma = hypot(usual.sigma_ln, *doubt)
+    name = bench.unknown(Parameter(f"{base}:cavity", "return-cavity", sigma=sigma, median=1.0))
     friction = Friction(section.equivalent_diameter, length, usual.roughness, ((name, 1.0),))
     local = [Local(usual.loss_coefficient, section.area, ((name, 1.0),))]
     if duct.damper is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from math import hypot
 
 from inchwater.network.build import Bench
 from inchwater.network.elements import Edge, Local, Parameter, Power
@@ -38,7 +39,8 @@ def _bypass(bench: Bench, one: Bypass, shut: bool) -> int:
     section = sized(duct, "run").section
     bench.note(base, bypasses.beyond(one.kind, section.equivalent_diameter))
     loss, sigma = bypasses.open_loss()
-    ends = bench.unknown(Parameter(f"{base}:fittings", "fittings", sigma=sigma, median=1.0))
+    facts = sized(duct, "run").facts(4.0)
+    ends = bench.unknown(Parameter(f"{base}:fittings", "fittings", sigma, 1.0, facts=facts))
     local = [Local(loss, section.area, ((ends, 1.0),))]
     power = []
     if one.kind == "humidifier":
@@ -95,15 +97,23 @@ def _law(bench: Bench, room: Room, one: Transfer) -> tuple[PowerLaw, float]:
     usual = transfers.usual(one.kind)
     width = usual.width if one.width is None else one.width.si
     height = usual.height if one.height is None else one.height.si
+    # A face that nobody measured is a doubt of its own: the drop goes with its square.
+    unknown = [key for key in ("width", "height") if getattr(one, key) is None]
+    doubt = [2.0 * transfers.usual_sigma(one.kind, key) for key in unknown]
     if one.kind == "undercut":
         bench.note(f"room:{room.id}", transfers.undercut_beyond(height))
-        return transfers.undercut_law(width, height)
+        law, sigma = transfers.undercut_law(width, height)
+        return law, hypot(sigma, *doubt)
     if one.kind == "grille":
-        return transfers.grille_pair_law(width, height)
+        law, sigma = transfers.grille_pair_law(width, height)
+        return law, hypot(sigma, *doubt)
     duct = one.duct
     diameter = usual.diameter if duct.diameter is None else duct.diameter.si
     length = usual.length if duct.length is None else duct.length.si
     # A jumper's usual sizes are all there.
-    return transfers.jumper_law(
+    law, sigma = transfers.jumper_law(
         width, height, diameter or 0.0, length or 0.0, duct.material or "flex"
     )
+    if duct.diameter is None:
+        doubt.append(4.0 * transfers.usual_sigma(one.kind, "diameter"))
+    return law, hypot(sigma, *doubt)

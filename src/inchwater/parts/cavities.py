@@ -23,8 +23,9 @@ class Cavity:
     ``width``, ``height``, ``length`` and ``roughness`` [m] stand in where nobody measured, and
     ``longest`` [m] is where the range of its loss ends;
     ``loss_coefficient`` [-] is of the turns in and out, on the velocity pressure of the cavity,
-    ``sigma_ln`` [-] its spread.  It leaks ``leak_ratio`` [-] times as much as a return made of
-    duct, with a spread of ``leak_sigma_ln`` [-].
+    ``sigma_ln`` [-] its spread, ``size_sigma_ln`` [-] those of its usual width and height.  It
+    leaks ``leak_ratio`` [-] times as much as a return made of duct, with a spread of
+    ``leak_sigma_ln`` [-].
     """
 
     key: str
@@ -36,6 +37,7 @@ class Cavity:
     roughness: float
     loss_coefficient: float
     sigma_ln: float
+    size_sigma_ln: Mapping[str, float]
     leak_ratio: float
     leak_sigma_ln: float
     place: str
@@ -62,6 +64,9 @@ def _read() -> Mapping[str, Cavity]:
             roughness=rows[f"{key}.roughness"].value,
             loss_coefficient=loss.value,
             sigma_ln=loss.number("sigma_ln"),
+            size_sigma_ln={
+                side: rows[f"{key}.{side}"].number("sigma_ln") for side in ("width", "height")
+            },
             leak_ratio=leak.value,
             leak_sigma_ln=leak.number("sigma_ln"),
             place=loss.place,

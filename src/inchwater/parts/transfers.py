@@ -75,6 +75,19 @@ def usual(kind: str) -> Usual:
     return Usual(**sizes)
 
 
+def usual_sigma(kind: str, size: str) -> float:
+    """How far the usual size of a way out lies from the one that is there, of the logarithm. [-]
+
+    Parameters
+    ----------
+    kind : str
+        As in :func:`usual`.
+    size : str
+        ``width``, ``height``, ``diameter`` or ``length``.
+    """
+    return coefficients.table("transfers")[f"usual.{kind}.{size}"].number("sigma_ln")
+
+
 def _value(key: str) -> float:
     return coefficients.value("transfers", key)
 
