@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
+from threading import Lock
 from uuid import UUID
+from weakref import WeakValueDictionary
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -15,6 +19,25 @@ from inchwater.app.visits.shown import ShownField, shown_field, with_state
 from inchwater.app.visits.views import REFUSED, typed_in
 from inchwater.errors import InchwaterError
 
+# Locks of the visits whose fields are being saved; one that nobody holds goes by itself.
+_SAVING: WeakValueDictionary[UUID, _Lock] = WeakValueDictionary()
+_FINDING = Lock()
+
+
+class _Lock:
+    """A lock that can be kept weakly."""
+
+    def __init__(self) -> None:
+        self.held = Lock()
+
+
+@contextmanager
+def _one_at_a_time(visit_id: UUID) -> Iterator[None]:
+    with _FINDING:
+        own = _SAVING.setdefault(visit_id, _Lock())
+    with own.held:
+        yield
+
 
 @require_POST
 def field(request: FirmRequest, visit_id: UUID, name: str) -> HttpResponse:
@@ -25,12 +48,15 @@ def field(request: FirmRequest, visit_id: UUID, name: str) -> HttpResponse:
     fields.field(name)
     use, keep = request.GET.get("use"), "keep" in request.GET
     typed = use if use is not None else typed_in(request, name) or ""
-    _partner(request, visit_id, name)
-    before = services.visit_values(request.firm, visit_id, request.units)
-    saved = _save(request, visit_id, name, typed, keep)
+    # One field of a visit at a time: what another one saves meanwhile would look like a change of
+    # this one, and the page would put it back under the hand that types it.
+    with _one_at_a_time(visit_id):
+        _partner(request, visit_id, name)
+        before = services.visit_values(request.firm, visit_id, request.units)
+        saved = _save(request, visit_id, name, typed, keep)
+        values = services.visit_values(request.firm, visit_id, request.units)
     if request.headers.get("HX-Request") != "true":
         return redirect(pages.page_of(name), visit_id)
-    values = services.visit_values(request.firm, visit_id, request.units)
     whole = use is not None or keep
     shown = with_state(shown_field(name, values, {}, request.units), saved)
     if saved.ok and request.POST.get("range"):
