@@ -14,6 +14,7 @@ import socket
 import sys
 import threading
 import webbrowser
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from inchwater.errors import InchwaterError, InputError, NotPossibleError
@@ -66,11 +67,10 @@ def serve(
             say(line)
         if open_browser:
             webbrowser.open(address)
-        try:
+        # uvicorn ends what it is answering and may, or may not, raise the interrupt again.
+        with suppress(KeyboardInterrupt):
             server.run(sockets=[listening])
-        except KeyboardInterrupt:
-            # uvicorn has ended what it was answering, and says so by raising it again.
-            say("Stopped. The records are kept.")
+        say("Stopped. The records are kept.")
 
 
 def prepare(demo: bool) -> None:
