@@ -67,7 +67,7 @@ def test_a_table_that_suits_neither_ducts_nor_readings_is_asked_about():
     """A blower that has to move a third more than its table says is further off than units are."""
     one, posterior, found = solved(attic())
     given = found.solution.given
-    far = replace(given, level=given.level * 1.33)
+    far = given._replace(level=given.level * 1.33)
     found = replace(found, solution=replace(found.solution, set_to=far))
     doubt = {d.id: d for d in doubts(one, found, posterior)}["table-against-ducts"]
     assert doubt.text.text().startswith("To suit these ducts and these readings the blower would")

@@ -1,7 +1,5 @@
 """The solver: where it starts does not matter, and what it cannot solve it refuses by name."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
@@ -66,10 +64,10 @@ def test_sensitivities_keep_what_was_set_for_a_whole_part(network):
 
     def flow(factor):
         moved = {**values, "run:r1:friction": values["run:r1:friction"] * factor}
-        set_to = replace(coefficients(network, moved, 2), scale=scale)
+        set_to = coefficients(network, moved, 2)._replace(scale=scale)
         return solve(network, moved, 2, given=set_to).flow["r1"]
 
-    found = solve(network, values, 2, given=replace(given, scale=scale))
+    found = solve(network, values, 2, given=given._replace(scale=scale))
     step = 1e-3 * values["run:r1:friction"]
     slope = (flow(1.001) - flow(0.999)) / (2.0 * step)
     assert found.sensitivity("flow:r1", "run:r1:friction") == pytest.approx(slope, rel=1e-3)
@@ -82,7 +80,7 @@ def test_a_part_that_is_no_number_is_named(network):
         scale = given.scale.copy()
         scale[1, network.index(key)] = np.nan
         with pytest.raises(ConvergenceError) as caught:
-            solve(network, {}, 3, given=replace(given, scale=scale))
+            solve(network, {}, 3, given=given._replace(scale=scale))
         assert str(caught.value) == (
             f"{key}: 1 of 3 variants that did not come to rest came; the resistance of a part is a "
             f"finite number. Look at the sizes and losses typed for {key}."
@@ -119,7 +117,7 @@ def test_extremes_come_to_rest(network, key, factor):
     scale = given.scale.copy()
     at = network.index(key)
     scale[:, at] *= factor
-    s = solve(network, {}, 2, given=replace(given, scale=scale))
+    s = solve(network, {}, 2, given=given._replace(scale=scale))
     assert np.all(s.airflow >= 0.0)
     if factor > 1.0:
         assert np.all(s.edge_flow[:, at] < 0.01)

@@ -102,7 +102,7 @@ def test_more_resistance_is_never_more_flow(survey, seed, factor, data):
     scale = before.scale.copy()
     scale[:, at] *= factor
     one = solve(network, {}, 3, given=before)
-    two = solve(network, {}, 3, given=replace(before, scale=scale))
+    two = solve(network, {}, 3, given=before._replace(scale=scale))
     assert np.all(two.airflow <= one.airflow * (1 + 1e-6))
     assert np.all(two.delivered <= one.delivered * (1 + 1e-6))
     assert np.all(two.edge_flow[:, at] <= one.edge_flow[:, at] * (1 + 1e-6))
@@ -117,7 +117,7 @@ def test_a_freer_filter_starves_no_run(survey, seed, factor):
     scale = before.scale.copy()
     scale[:, network.index("filter:f1")] *= factor
     one = solve(network, {}, 3, given=before)
-    two = solve(network, {}, 3, given=replace(before, scale=scale))
+    two = solve(network, {}, 3, given=before._replace(scale=scale))
     for name in one.flow:
         assert np.all(two.flow[name] >= one.flow[name] * (1 - 1e-6))
 

@@ -168,7 +168,7 @@ def ideal(posterior: Posterior, keys: Sequence[str], changes: Sequence[Change] =
             # Where a tee gains more than its leg loses, or air comes back, nothing is to mend.
             loses = (now[:, i] > wanted) & (wanted > 0.0)
             scale[loses, i] = wanted[loses] / now[loses, i]
-    solution = solve(network, values, posterior.size, given=replace(given, scale=scale))
+    solution = solve(network, values, posterior.size, given=given._replace(scale=scale))
     return Prediction(survey, network, solution, posterior.weights)
 
 
@@ -192,7 +192,7 @@ def without(posterior: Posterior, side: str, changes: Sequence[Change] = ()) -> 
         duct = edge.side == side and i not in network.coil and not leak
         if duct or (side == "return" and i in network.unit_filter):
             scale[:, i] = 1e-4
-    solution = solve(network, values, posterior.size, given=replace(given, scale=scale))
+    solution = solve(network, values, posterior.size, given=given._replace(scale=scale))
     return Prediction(survey, network, solution, posterior.weights)
 
 

@@ -1,7 +1,8 @@
 """The plain arrays that the compiled solver takes and writes.
 
 A ``Program`` is what all variants of a network share: the tree, the geometry, the curves.
-``Given`` is what they differ by, ``Job`` what is asked, ``Found`` and ``Tangent`` what is written.
+``Coefficients`` is what they differ by, ``Job`` what is asked, ``Found`` and ``Tangent`` what is
+written.
 """
 
 from __future__ import annotations
@@ -9,6 +10,8 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 import numpy as np
+
+from inchwater.network.elements import Array
 
 
 class Program(NamedTuple):
@@ -63,18 +66,18 @@ class Program(NamedTuple):
     least: float  # [Pa s2/m6]
 
 
-class Given(NamedTuple):
-    """What variants differ by; the fields are those of ``resistances.Coefficients``."""
+class Coefficients(NamedTuple):
+    """What variants differ by: the resistances of all edges, and the blower's curve."""
 
-    friction: Any
-    quadratic: Any
-    power: Any
-    tee: Any
-    scale: Any
-    level: Any
-    share: Any
-    references: Any
-    steepness: Any
+    friction: Array  # (sample, piece) factor on each friction piece's drop [-]
+    quadratic: Array  # (sample, edge) drop per flow squared [Pa s2/m6]
+    power: Array  # (sample, law) coefficient of each power law [Pa / (m3/s)^n]
+    tee: Array  # (sample, tee) factor on each tee's loss [-]
+    scale: Array  # (sample, edge) factor on the whole edge [-]
+    level: Array  # (sample,) factor on the blower's flow [-]
+    share: Array  # (sample, tap) weights of the taps [-]
+    references: Array  # (sample, law) drops that the table's zero holds [Pa / (m3/s)^n]
+    steepness: Array  # (sample,) factor on the blower's slope beyond its table [-]
 
 
 class Job(NamedTuple):

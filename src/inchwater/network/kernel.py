@@ -19,7 +19,7 @@ from typing import Any
 
 import numpy as np
 
-from inchwater.network.arrays import Found, Given, Job, Program, Tangent
+from inchwater.network.arrays import Coefficients, Found, Job, Program, Tangent
 from inchwater.network.kernel_laws import compiled, drag_at, eliminate, fan_at, tee_at
 
 _STIFF = 1e-4  # share of the chord below which a square loss keeps its slope [-]
@@ -32,13 +32,13 @@ _ROUNDING = 1e-24  # sum of weighed squares that cannot fall any further [-]
 
 @compiled
 def work(
-    p: Program, c: Given, job: Job, out: Found, added: Any, blown: Any, change: Tangent
+    p: Program, c: Coefficients, job: Job, out: Found, added: Any, blown: Any, change: Tangent
 ) -> None:
     """Bring every variant to rest, or follow small changes of its parts from rest.
 
     Parameters
     ----------
-    p : Program; c : Given; job : Job; out : Found
+    p : Program; c : Coefficients; job : Job; out : Found
         See ``arrays.py``.  Flows and ends of ``out`` are where each variant begins (a start, or
         what was found); all of it is written, unless changes are followed.
     added : array (change, variant, edge)

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from inchwater.network.arrays import Found, Given, Job, Program
+from inchwater.network.arrays import Coefficients, Found, Job, Program
 from inchwater.network.kernel_laws import compiled, fan_at
 
 _MOST = 4.0  # times the design airflow: more than any blower moves [-]
 
 
 @compiled
-def start(p: Program, c: Given, job: Job, out: Found) -> None:
+def start(p: Program, c: Coefficients, job: Job, out: Found) -> None:
     """Write flows and end pressures to begin at; see ``arrays.py`` for the arrays."""
     tree, above, on_supply, is_leaf, behind = p.tree, p.above, p.on_supply, p.is_leaf, p.behind
     unit, bypass, transfer, transfer_room = p.unit, p.bypass, p.transfer, p.transfer_room

@@ -10,17 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.errors import PartError
-from inchwater.network.arrays import Found, Given, Job, Program, Tangent, found, tangent
+from inchwater.network.arrays import Coefficients, Found, Job, Program, Tangent, found, tangent
 from inchwater.network.elements import Array, Network, Values
 from inchwater.network.program import program
 from inchwater.network.ready import kernel
-from inchwater.network.resistances import Coefficients, coefficients
+from inchwater.network.resistances import coefficients
 from inchwater.network.rest import MASS_TOLERANCE, PATH_TOLERANCE, refuse
 
 Rows = slice | NDArray[np.intp]
@@ -91,9 +90,7 @@ def of_values(network: Network, values: Values, size: int) -> Made:
 
 def of_given(given: Coefficients) -> Made:
     """Takes the resistances of rows from those of all."""
-    return lambda rows: Coefficients(
-        **{field.name: getattr(given, field.name)[rows] for field in fields(Coefficients)}
-    )
+    return lambda rows: Coefficients(*(field[rows] for field in given))
 
 
 def _bad(result: Found) -> NDArray[np.bool_]:
@@ -102,7 +99,7 @@ def _bad(result: Found) -> NDArray[np.bool_]:
     return np.asarray(~(good & np.isfinite(result.ends).all(axis=1)))
 
 
-def _work(p: Program, given: Given, job: Job, result: Found) -> None:
+def _work(p: Program, given: Coefficients, job: Job, result: Found) -> None:
     """Solve variants from a start of their own, or only look at the flows that they have."""
     start, work = kernel()
     size, edges = result.flow.shape
@@ -149,8 +146,9 @@ def _prepare(network: Network) -> Program:
     return program(network, flow, float(result.entry[0]))
 
 
-def _plain(given: Coefficients) -> Given:
-    return Given(*(np.ascontiguousarray(getattr(given, name)) for name in Given._fields))
+def _plain(given: Coefficients) -> Coefficients:
+    """The same, each array in one piece as the compiled solver takes it."""
+    return Coefficients(*(np.ascontiguousarray(field) for field in given))
 
 
 def looked_at(network: Network, given: Coefficients, flow: Array, ends: Array) -> Found:
@@ -182,7 +180,8 @@ def answers(
     """
     size, edges = at.flow.shape
     result = tangent(len(added), size, edges, at.ends.shape[1])
-    kernel()[1](prepared(network), _plain(given), _LOOK, at, added, blown, result)
+    _, work = kernel()
+    work(prepared(network), _plain(given), _LOOK, at, added, blown, result)
     return result
 
 

@@ -2,39 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from inchwater.network.arrays import Coefficients
 from inchwater.network.elements import Array, Fan, Local, Network, Power, Values, product
 from inchwater.parts import flex
 from inchwater.parts.laws import PowerLaw
-
-
-@dataclass(frozen=True, slots=True)
-class Coefficients:
-    """The resistances of all edges in all variants.
-
-    friction : array (sample, piece), factor on each friction piece's drop [-]
-    quadratic : array (sample, edge), drop per flow squared [Pa s2/m6]
-    power : array (sample, law), coefficient of each power law [Pa / (m3/s)^n]
-    tee : array (sample, tee), factor on each tee's loss [-]
-    scale : array (sample, edge), factor on the whole edge [-]
-    level : array (sample,), factor on the blower's flow [-]
-    share : array (sample, tap), weights of the taps [-]
-    references : array (sample, law), drops that the table's zero holds [Pa / (m3/s)^n]
-    steepness : array (sample,), factor on the blower's slope beyond its table [-]
-    """
-
-    friction: Array
-    quadratic: Array
-    power: Array
-    tee: Array
-    scale: Array
-    level: Array
-    share: Array
-    references: Array
-    steepness: Array
 
 
 def _law(law: Power, network: Network) -> float:

@@ -8,9 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.errors import ConvergenceError
-from inchwater.network.arrays import Found
+from inchwater.network.arrays import Coefficients, Found
 from inchwater.network.elements import Network
-from inchwater.network.resistances import Coefficients
 
 # Accepted residuals: each path, the blower's among them, and the air that is lost on the way.
 PATH_TOLERANCE = 1e-6

@@ -13,11 +13,11 @@ from functools import cached_property
 import numpy as np
 
 from inchwater.errors import OutsideTableError, UnknownNameError
-from inchwater.network.arrays import Found
+from inchwater.network.arrays import Coefficients, Found
 from inchwater.network.elements import Array, Leaf, Network, Values
 from inchwater.network.newton import newton, of_given, of_values, unit_flow
-from inchwater.network.resistances import Coefficients, coefficients, tap_shares
-from inchwater.network.sensitivity import Nudge, nudge
+from inchwater.network.resistances import coefficients, tap_shares
+from inchwater.network.sensitivity import Nudge, nudges
 from inchwater.parts import blowers
 from inchwater.quantity import Estimate, said
 
@@ -253,7 +253,8 @@ class Solution:
         """
         moved = self.nudges.get(parameter)
         if moved is None:
-            moved = nudge(self.network, self.values, self.given, self.found, parameter)
+            one = nudges(self.network, self.values, self.given, self.found, [parameter])
+            moved = one[parameter]
         low, high = (
             Solution(
                 self.network,
@@ -327,5 +328,5 @@ def solve(
     solution = Solution(network, values, newton(network, made, size, threads), given)
     if not wrt:
         return solution
-    nudges = {name: nudge(network, values, solution.given, solution.found, name) for name in wrt}
-    return replace(solution, nudges=nudges)
+    moved = nudges(network, values, solution.given, solution.found, wrt)
+    return replace(solution, nudges=moved)

@@ -6,14 +6,16 @@ changes of all flows and pressures for one parameter; no variant is solved again
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from inchwater.network.arrays import Found
+from inchwater.network.arrays import Coefficients, Found
 from inchwater.network.elements import Array, Network, Values
 from inchwater.network.newton import answers, looked_at
-from inchwater.network.resistances import Coefficients, coefficients
+from inchwater.network.resistances import coefficients
 
 # Step of the central differences, relative to the parameter's value. [-]
 _STEP = 1e-4
@@ -46,14 +48,36 @@ class Nudge:
         )
 
 
-def nudge(network: Network, values: Values, given: Coefficients, found: Found, name: str) -> Nudge:
-    """Move one parameter a little and follow all flows and pressures.
+class _Held(NamedTuple):
+    """One parameter on both sides, and what it changes while all flows are held."""
 
-    Raises
-    ------
-    KeyError
-        If the network has no such parameter.
-    """
+    step: Array
+    low: Values
+    high: Values
+    drop: Array
+    fan: Array
+    entry: Array
+
+
+def nudges(
+    network: Network, values: Values, given: Coefficients, found: Found, names: Sequence[str]
+) -> dict[str, Nudge]:
+    """Move parameters a little, each by itself, and follow all flows and pressures."""
+    held = [_held(network, values, given, found, name) for name in names]
+    tangent = answers(
+        network,
+        given,
+        found,
+        np.stack([one.drop for one in held]),
+        np.stack([one.fan for one in held]),
+    )
+    return {
+        name: Nudge(one.step, one.low, one.high, flow, drop, ends, entry + one.entry)
+        for name, one, flow, drop, ends, entry in zip(names, held, *tangent, strict=True)
+    }
+
+
+def _held(network: Network, values: Values, given: Coefficients, found: Found, name: str) -> _Held:
     size = given.scale.shape[0]
     base = np.asarray(values.get(name, np.full(size, _handbook(network, name))))
     step = _STEP * np.where(base == 0.0, 1.0, np.abs(base))
@@ -62,22 +86,21 @@ def nudge(network: Network, values: Values, given: Coefficients, found: Found, n
         looked_at(
             network,
             # What was set for an edge as a whole stays so.
-            replace(coefficients(network, one, size), scale=given.scale),
+            coefficients(network, one, size)._replace(scale=given.scale),
             found.flow,
             found.ends,
         )
         for one in (low, high)
     )
     span = 2.0 * step
-    tangent = answers(
-        network,
-        given,
-        found,
-        ((above.drop - below.drop) / span[:, None])[None],
-        ((above.fan - below.fan) / span)[None],
+    return _Held(
+        step,
+        low,
+        high,
+        (above.drop - below.drop) / span[:, None],
+        (above.fan - below.fan) / span,
+        (above.entry - below.entry) / span,
     )
-    entry = tangent.entry[0] + (above.entry - below.entry) / span
-    return Nudge(step, low, high, tangent.flow[0], tangent.drop[0], tangent.ends[0], entry)
 
 
 def _handbook(network: Network, name: str) -> float:
