@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from inchwater.calibration.priors import Prior
-from inchwater.errors import ConvergenceError
+from inchwater.errors import ConvergenceError, UnknownNameError
 from inchwater.network import compile_network, solve
 from inchwater.network.program import program
 from inchwater.network.resistances import coefficients
@@ -53,6 +53,12 @@ def test_sensitivities_are_the_slopes_of_what_is_solved_again(network):
                 parameter.name,
                 output,
             )
+
+
+def test_a_sensitivity_to_no_parameter_is_refused(network):
+    """A misspelt name is not answered with a slope of nought."""
+    with pytest.raises(UnknownNameError, match=r"frictoin.*run:r1:friction"):
+        solve(network, {}).sensitivity("airflow", "run:r1:frictoin")
 
 
 def test_sensitivities_keep_what_was_set_for_a_whole_part(network):

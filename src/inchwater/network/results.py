@@ -250,6 +250,11 @@ class Solution:
             As for :meth:`output`.
         parameter : str
             Name of one of the network's parameters: ``run:r1:friction``.
+
+        Raises
+        ------
+        UnknownNameError
+            If there is no such result or parameter.
         """
         moved = self.nudges.get(parameter)
         if moved is None:

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from inchwater.errors import UnknownNameError
 from inchwater.network.arrays import Coefficients, Found
 from inchwater.network.elements import Array, Network, Values
 from inchwater.network.newton import answers, looked_at
@@ -62,7 +63,19 @@ class _Held(NamedTuple):
 def nudges(
     network: Network, values: Values, given: Coefficients, found: Found, names: Sequence[str]
 ) -> dict[str, Nudge]:
-    """Move parameters a little, each by itself, and follow all flows and pressures."""
+    """Move parameters a little, each by itself, and follow all flows and pressures.
+
+    Raises
+    ------
+    UnknownNameError
+        If the network has no such parameter.
+    """
+    known = [parameter.name for parameter in network.parameters]
+    for name in names:
+        if name not in known:
+            raise UnknownNameError(
+                where="parameter", came=repr(name), right=f"parameters are {', '.join(known)}"
+            )
     held = [_held(network, values, given, found, name) for name in names]
     tangent = answers(
         network,
