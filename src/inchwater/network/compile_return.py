@@ -10,7 +10,7 @@ from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Edge, Friction, Leaf, Local, Parameter
 from inchwater.network.joints import Joint, tee_piece
 from inchwater.network.pieces import (
-    damper_piece,
+    blade_pieces,
     face_piece,
     filter_piece,
     fitting_pieces,
@@ -19,7 +19,7 @@ from inchwater.network.pieces import (
     lump_piece,
     sized,
 )
-from inchwater.parts import cavities, dampers, fittings
+from inchwater.parts import cavities, fittings
 from inchwater.survey import Filter, Return, Survey, returns_of
 
 _FAMILY = "return"
@@ -77,22 +77,19 @@ def _duct_edge(bench: Bench, one: Return, above: Joint | None, kind: str = "retu
     base = f"return:{one.id}"
     duct = one.duct
     size = sized(duct, kind)
-    shape = size.section.shape if size.section.shape == "rectangular" else None
     keys = duct.fittings
     if keys is None:
-        keys = fittings.typical_return_fittings(duct.material, shape)
+        keys = fittings.typical_return_fittings(duct.material, size.section.shape)
         if kind == "common":
             keys = keys[1:]
     tee, keys = tee_piece(bench, base, keys, size, one.renewed, _FAMILY, above)
     said = duct.fittings is not None
-    local = list(fitting_pieces(bench, base, keys, size, one.renewed, _FAMILY, described=said))
-    if duct.damper is not None:
-        blade = dampers.usual_kind(size.section.shape)
-        local.append(damper_piece(bench, base, blade, duct.damper.si, size.section.area))
-    friction = friction_piece(bench, base, duct, one.renewed, _FAMILY, kind)
-    return bench.add(
-        Edge(f"{base}:duct", _label(one), "return", (friction,), tuple(local), tee=tee)
+    local = (
+        *fitting_pieces(bench, base, keys, size, one.renewed, _FAMILY, described=said),
+        *blade_pieces(bench, base, duct, size.section),
     )
+    friction = friction_piece(bench, base, duct, one.renewed, _FAMILY, kind)
+    return bench.add(Edge(f"{base}:duct", _label(one), "return", (friction,), local, tee=tee))
 
 
 def _cavity_edge(bench: Bench, one: Return) -> int:
@@ -110,11 +107,11 @@ def _cavity_edge(bench: Bench, one: Return) -> int:
     sigma = hypot(usual.sigma_ln, *doubt)
     name = bench.unknown(Parameter(f"{base}:cavity", "return-cavity", sigma=sigma, median=1.0))
     friction = Friction(section.equivalent_diameter, length, usual.roughness, ((name, 1.0),))
-    local = [Local(usual.loss_coefficient, section.area, ((name, 1.0),))]
-    if duct.damper is not None:
-        blade = dampers.usual_kind("rectangular")
-        local.append(damper_piece(bench, base, blade, duct.damper.si, section.area))
-    return bench.add(Edge(f"{base}:duct", _label(one), "return", (friction,), tuple(local)))
+    local = (
+        Local(usual.loss_coefficient, section.area, ((name, 1.0),)),
+        *blade_pieces(bench, base, duct, section),
+    )
+    return bench.add(Edge(f"{base}:duct", _label(one), "return", (friction,), local))
 
 
 def _compile_return(

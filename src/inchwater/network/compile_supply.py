@@ -11,6 +11,7 @@ from inchwater.network.elements import Edge, Leaf, Local, Parameter
 from inchwater.network.joints import Joint, remaining, tee_piece
 from inchwater.network.pieces import (
     Sized,
+    blade_pieces,
     damper_piece,
     face_piece,
     fitting_pieces,
@@ -65,11 +66,11 @@ def _compile_branch(
     state: Mapping[str, str],
 ) -> None:
     """One branch and all below it; ``left`` is what of the trunk's air still passes it. [-]"""
-    duct = branch.duct if branch.is_trunk else filled(branch.duct, like)
-    kind = "trunk" if branch.is_trunk else "run"
+    if not _carries(branch, state):
+        return
+    kind, duct = _duct(branch, like)
     base = f"{kind}:{branch.id}"
     size = sized(duct, kind)
-    pulled = state.get(f"run:{branch.id}")
     keys, said = duct.fittings, duct.fittings is not None
     if keys is None:
         keys = _typical_fittings(branch, duct, size, above is not None)
@@ -81,9 +82,7 @@ def _compile_branch(
     boots = tuple(key for key in keys if fittings.fitting(key).group == "boot")
     path = () if above is None else above.path
     other = None if above is None else above.section
-    if pulled == "pulled-capped" or not _carries(branch, state):
-        return
-    if pulled == "pulled-open":
+    if state.get(f"run:{branch.id}") == "pulled-open":
         # The collar stays on the plenum or trunk; what hung on it does not.
         collar = on_duct[:1] if tee is None else ()
         local = fitting_pieces(bench, base, collar, size, branch.renewed, _FAMILY, other, said)
@@ -106,7 +105,7 @@ def _compile_branch(
     )
     path = (*path, index)
     if branch.is_trunk:
-        joint = Joint(path, size.section, tuple(_sections(branch, like)))
+        joint = Joint(path, size.section, tuple(_section(one, like) for one in branch.branches))
         for at, below in enumerate(branch.branches):
             _compile_branch(bench, below, like, joint, remaining(branch.branches, joint, at), state)
         return
@@ -140,23 +139,23 @@ def _dampers(
     bench: Bench, base: str, branch: Branch, duct: Duct, size: Sized, state: Mapping[str, str]
 ) -> tuple[Local, ...]:
     """Losses of a balancing damper at its angle, and of a zone's damper as the condition has it."""
-    found = []
-    if duct.damper is not None:
-        kind = dampers.usual_kind(size.section.shape)
-        found.append(damper_piece(bench, base, kind, duct.damper.si, size.section.area))
-    if branch.zone is not None:
-        shut = state.get(f"zone:{branch.zone}") == "shut"
-        angle = dampers.SHUT if shut else dampers.OPEN
-        found.append(damper_piece(bench, f"{base}:zone", "zone", angle, size.section.area))
-    return tuple(found)
+    found = blade_pieces(bench, base, duct, size.section)
+    if branch.zone is None:
+        return found
+    angle = dampers.SHUT if state.get(f"zone:{branch.zone}") == "shut" else dampers.OPEN
+    return (*found, damper_piece(bench, f"{base}:zone", "zone", angle, size.section.area))
 
 
-def _sections(branch: Branch, like: Duct) -> list[Section]:
-    return [
-        sized(below.duct if below.is_trunk else filled(below.duct, like), kind).section
-        for below in branch.branches
-        for kind in ("trunk" if below.is_trunk else "run",)
-    ]
+def _duct(branch: Branch, like: Duct) -> tuple[str, Duct]:
+    """What a branch is (trunk, run), and its duct; a run is as all runs are where nobody said."""
+    if branch.is_trunk:
+        return "trunk", branch.duct
+    return "run", filled(branch.duct, like)
+
+
+def _section(branch: Branch, like: Duct) -> Section:
+    kind, duct = _duct(branch, like)
+    return sized(duct, kind).section
 
 
 def _face(register: Grille) -> Section | None:
@@ -169,8 +168,7 @@ def _face(register: Grille) -> Section | None:
 def _typical_fittings(branch: Branch, duct: Duct, size: Sized, on_trunk: bool) -> tuple[str, ...]:
     if branch.is_trunk:
         return ("tee-straight-on",) if on_trunk else ("take-off-straight",)
-    shape = size.section.shape if size.section.shape == "rectangular" else None
-    first, *rest = fittings.typical_run_fittings(duct.material, shape)
+    first, *rest = fittings.typical_run_fittings(duct.material, size.section.shape)
     return ("trunk-take-off-90" if on_trunk else first, *rest)
 
 

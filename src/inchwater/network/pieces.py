@@ -162,6 +162,14 @@ def fitting_pieces(
     return tuple(pieces)
 
 
+def blade_pieces(bench: Bench, base: str, duct: Duct, section: Section) -> tuple[Local, ...]:
+    """Loss of the damper whose angle is known, of the kind usual in such a section; or none."""
+    if duct.damper is None:
+        return ()
+    kind = dampers.usual_kind(section.shape)
+    return (damper_piece(bench, base, kind, duct.damper.si, section.area),)
+
+
 def damper_piece(bench: Bench, base: str, kind: str | None, angle: float, area: float) -> Local:
     """Loss of a damper whose blade stands at an angle from open [rad], in a duct of ``area``."""
     loss, sigma = dampers.damper_loss(kind, angle)
