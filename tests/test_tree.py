@@ -1,6 +1,7 @@
 """The tree of parts: complete, in the air's order, and in balance."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,6 +9,10 @@ import pytest
 from inchwater.answer import answer
 from inchwater.answer.tree import tree
 from inchwater.cli import run
+from inchwater.forecast import Prediction
+from inchwater.network import compile_network, solve
+from inchwater.survey import Bypass, HeatKit, Room
+from tests.network.surveys import house, seen
 from tests.solved import demo
 
 
@@ -30,6 +35,20 @@ def test_every_part_has_one_row_with_its_own_drop_and_flow(letter):
         assert row.drop.low <= np.average(samples, weights=weights) <= row.drop.high
         assert row.label
         assert row.label[0].isupper() or row.label[0].isdigit()
+
+
+def test_doors_bypasses_zones_and_heat_have_their_rows_too():
+    """A house with all of them: again each part once, its ways out of a shut room among them."""
+    kit = HeatKit(seen(10.0, "kw"))
+    survey = house(rooms=(Room("bed", "Bedroom"), Room("bath", "Bath")), bypasses=(Bypass("b1"),))
+    survey = replace(survey, unit=replace(survey.unit, heat_kit=kit))
+    state = {"call": "heating", "door:bed": "shut", "door:bath": "shut", "zone:east": "shut"}
+    network = compile_network(survey, state)
+    rows = tree(Prediction(survey, network, solve(network, {}), np.ones(1)), survey)
+    keys = [row.key for row in rows]
+    assert sorted(keys) == sorted([*(edge.key for edge in network.edges), "blower"])
+    sides = {row.key.partition(":")[0]: row.side for row in rows}
+    assert (sides["heater"], sides["bypass"], sides["room"]) == ("unit", "bypass", "room")
 
 
 def ways(rows):

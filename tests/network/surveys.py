@@ -16,6 +16,7 @@ from inchwater.survey import (
     Job,
     Reading,
     Return,
+    Room,
     Supply,
     Survey,
     TableRow,
@@ -140,6 +141,22 @@ def attic(cells=TORQUE, tap="4", motor="constant-torque", includes=frozenset({"c
             )
         ),
     )
+
+
+def house(**changes):
+    """The attic house with rooms, a zone's damper on two runs, and whatever is given."""
+    survey = attic()
+    branches = tuple(
+        replace(b, room="Bedroom")
+        if b.id == "r2"
+        else replace(b, zone="east")
+        if b.id == "r3"
+        else b
+        for b in survey.supply.branches
+    )
+    rooms = (Room("bed", "Bedroom"),)
+    survey = replace(survey, supply=replace(survey.supply, branches=branches), rooms=rooms)
+    return replace(survey, **changes)
 
 
 def basement():

@@ -24,25 +24,9 @@ from inchwater.survey import (
     apply,
 )
 from inchwater.units import from_si, to_si
-from tests.network.surveys import attic, run, seen
+from tests.network.surveys import attic, house, run, seen
 
 DRY = {"call": "fan"}
-
-
-def house(**changes):
-    """The attic house with rooms, a zone's damper on two runs, and whatever is given."""
-    survey = attic()
-    branches = tuple(
-        replace(b, room="Bedroom")
-        if b.id == "r2"
-        else replace(b, zone="east")
-        if b.id == "r3"
-        else b
-        for b in survey.supply.branches
-    )
-    rooms = (Room("bed", "Bedroom"),)
-    survey = replace(survey, supply=replace(survey.supply, branches=branches), rooms=rooms)
-    return replace(survey, **changes)
 
 
 def middle(survey, state=DRY):

@@ -77,10 +77,7 @@ def _drop(prediction: Prediction, key: str) -> NDArray[np.float64]:
 
 
 def _rows(network: Network, survey: Survey) -> Iterator[_Row]:
-    shown: set[int] = set()
-
     def row(index: int, side: str, depth: int) -> _Row:
-        shown.add(index)
         edge = network.edges[index]
         return edge.key, part_label(edge.key, survey) or edge.label, side, depth
 
@@ -94,20 +91,13 @@ def _rows(network: Network, survey: Survey) -> Iterator[_Row]:
     yield from () if network.coil_outside else coil
     yield "blower", "Blower", "unit", 0
     yield from coil if network.coil_outside else ()
-    bypass = set(network.bypass)
-    doors = {index: room for room, edges in network.rooms.items() for index in edges}
-    on_paths = {index for leaf in network.leaves for index in leaf.path}
-    for index, edge in enumerate(network.edges):
-        if edge.side == "unit" and index not in shown | on_paths | bypass:
-            yield row(index, "unit", 0)
+    yield from (row(index, "unit", 0) for index in network.heater)
     for index, depth in _away(_twigs(network.supply, "run", "pulled"), 1):
         yield row(index, "supply", depth)
     yield from (row(index, "supply", 1) for index in _leaks(network.supply))
     yield from (row(index, "bypass", 1) for index in network.bypass)
-    yield from (row(index, "room", 1) for index in doors)
-    # Whatever the tree has no place for is still a part with a drop.
-    rest = [index for index in range(len(network.edges)) if index not in shown]
-    yield from (row(index, network.edges[index].side, 1) for index in rest)
+    for ways_out in network.rooms.values():
+        yield from (row(index, "room", 1) for index in ways_out)
 
 
 def _twigs(leaves: tuple[Leaf, ...], *kinds: str) -> _Twigs:

@@ -265,7 +265,7 @@ def _table_against_ducts(as_found: Prediction) -> Iterator[Doubt]:
     level = [named[name] for name, _ in fan.level if name in named]
     usual = float(np.prod([middle(one) for one in level]))
     spreads = float(np.sqrt(sum(spread(one) ** 2 for one in level)))
-    share = Estimate.of(np.asarray(solution.given.level), as_found.weights, "ratio").value
+    share = Estimate.of(solution.level, as_found.weights, "ratio").value
     if abs(np.log(share / usual)) > threshold("surprise") * spreads:
         yield Doubt(
             told(

@@ -77,16 +77,17 @@ def _by_flow(found: Prediction, survey: Survey) -> list[tuple[str, str]]:
             wet = wetness(found.network.state) == "wet"
             capacity = survey.unit.capacity.si
             sentences.append((f"coil:{coil.id}", coils.beyond(air, capacity, wet)))
-    for run in survey.supply.runs if survey.supply else ():
-        face, air = run.duct.register, flow(f"register:{run.id}")
+    registers = [
+        (f"register:{run.id}", f"register:{run.id}", run.duct.register, terminals.register)
+        for run in (survey.supply.runs if survey.supply else ())
+    ]
+    grilles = [
+        (f"return:{back.id}", f"return:{back.id}:grille", back.grille, terminals.grille)
+        for back in survey.returns or ()
+    ]
+    for key, part, face, kind_of in (*registers, *grilles):
+        air = flow(part)
         if air is not None and face is not None and face.width and face.height:
             speed = air / (face.width.si * face.height.si)
-            sentence = terminals.beyond(terminals.register(face.kind), speed)
-            sentences.append((f"register:{run.id}", sentence))
-    for back in survey.returns or ():
-        face, air = back.grille, flow(f"return:{back.id}:grille")
-        if air is not None and face is not None and face.width and face.height:
-            speed = air / (face.width.si * face.height.si)
-            sentence = terminals.beyond(terminals.grille(face.kind), speed)
-            sentences.append((f"return:{back.id}", sentence))
+            sentences.append((key, terminals.beyond(kind_of(face.kind), speed)))
     return [(key, sentence) for key, sentence in sentences if sentence is not None]

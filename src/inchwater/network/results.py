@@ -14,7 +14,7 @@ import numpy as np
 
 from inchwater.errors import OutsideTableError, UnknownNameError
 from inchwater.network.arrays import Coefficients, Found
-from inchwater.network.elements import Array, Leaf, Network, Values
+from inchwater.network.elements import Array, Leaf, Network, Values, product
 from inchwater.network.newton import newton, of_given, of_values, unit_flow
 from inchwater.network.resistances import coefficients, tap_shares
 from inchwater.network.sensitivity import Nudge, nudges
@@ -185,6 +185,13 @@ class Solution:
         if self.set_to is not None:
             return self.set_to.share
         return tap_shares(self.network.fan, self.values, self.size)
+
+    @property
+    def level(self) -> Array:
+        """Factor on the blower's flow (sample,). [-]"""
+        if self.set_to is not None:
+            return np.asarray(self.set_to.level)
+        return product(self.network.fan.level, self.values, self.size)
 
     @cached_property
     def beyond(self) -> Array:

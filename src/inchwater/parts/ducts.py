@@ -13,6 +13,7 @@ import numpy as np
 from inchwater.air import Air, Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.sections import same_friction_diameter
 
 LAMINAR_END = 2000.0  # Reynolds numbers between which the two regimes are blended [-]
 TURBULENT_START = 4000.0
@@ -213,7 +214,7 @@ def equivalent_diameter_rectangular(a: Values, b: Values) -> Values:
     """
     _check("a", a)
     _check("b", b)
-    return 1.30 * (a * b) ** 0.625 / (a + b) ** 0.25
+    return same_friction_diameter("rectangular", a * b, 2.0 * (a + b))
 
 
 def equivalent_diameter_oval(major: Values, minor: Values) -> Values:
@@ -232,7 +233,7 @@ def equivalent_diameter_oval(major: Values, minor: Values) -> Values:
     _check("major − minor", np.asarray(major) - minor, zero=True)
     area = np.pi * minor**2 / 4.0 + minor * (major - minor)
     perimeter = np.pi * minor + 2.0 * (major - minor)
-    return 1.55 * area**0.625 / perimeter**0.25
+    return same_friction_diameter("oval", area, perimeter)
 
 
 def hydraulic_diameter(a: Values, b: Values) -> Values:

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from inchwater.air import Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
 
@@ -87,12 +88,7 @@ class Section:
         """
         if self.shape == "round":
             return self.width
-        power = coefficients.value("sections", "area exponent")
-        root = coefficients.value("sections", "perimeter exponent")
-        constant = coefficients.value("sections", f"{self.shape}.constant")
-        # Huebscher's sum of the sides is half the perimeter.
-        around = 0.5 * self.perimeter if self.shape == "rectangular" else self.perimeter
-        return constant * math.pow(self.area, power) / math.pow(around, root)
+        return float(same_friction_diameter(self.shape, self.area, self.perimeter))
 
     @property
     def major(self) -> float:
@@ -127,6 +123,33 @@ class Section:
                 f"({smallest / 0.0254:.0f} to {largest / 0.0254:.0f} in); its losses are a guess."
             )
         return None
+
+
+def same_friction_diameter(shape: Shape, area: Values, perimeter: Values) -> Values:
+    """Diameter of the round duct with the same friction at the same flow. [m]
+
+    Parameters
+    ----------
+    shape : {"rectangular", "oval"}
+        Which of the two equations holds.
+    area, perimeter : float or array
+        Of the section. [m2, m]
+
+    References
+    ----------
+    As for :attr:`Section.equivalent_diameter`; ``data/sections.csv``.
+
+    Examples
+    --------
+    >>> round(same_friction_diameter("rectangular", 0.06193536, 1.016) / 0.0254, 1)
+    10.7
+    """
+    power = coefficients.value("sections", "area exponent")
+    root = coefficients.value("sections", "perimeter exponent")
+    constant = coefficients.value("sections", f"{shape}.constant")
+    # Huebscher's sum of the sides is half the perimeter.
+    around = 0.5 * perimeter if shape == "rectangular" else perimeter
+    return constant * area**power / around**root
 
 
 def section_of(
