@@ -74,48 +74,37 @@ def fitting_problems(survey: Survey) -> Iterator[InchwaterError]:
 def fitting_doubts(survey: Survey) -> Iterator[DoubtError]:
     """Fittings that most likely are meant for another place; one question for each fitting."""
     supply, back = tuple(_on_supply(survey)), tuple(_on_returns(survey))
-    for where, key, parts in _together(
-        one for one in supply if one.sits == "trunk" and one.trunk is None
-    ):
-        yield DoubtError(
-            where=where,
-            came=f"{key} on {parts}, straight off the plenum,",
-            right="this fitting stands where a trunk's air divides",
-            do="Use take-off-straight, or say which trunk it leaves.",
-        )
-    for where, key, parts in _together(
-        one for one in supply if one.sits == "plenum" and one.trunk is not None
-    ):
-        yield DoubtError(
-            where=where,
-            came=f"{key} on {parts}, off a trunk,",
-            right="this fitting is a collar in the wall of the plenum",
-            do="Use trunk-take-off-90 or another one off a trunk, or keep it.",
-        )
-    for where, key, parts in _together(one for one in supply if one.sits == "return"):
-        yield DoubtError(
-            where=where,
-            came=f"{key} on {parts}, in the supply,",
-            right="this is the turn of a return",
-            do="Use an elbow such as elbow-90-mitred, or keep it.",
-        )
+    yield from _doubts(
+        (one for one in supply if one.sits == "trunk" and one.trunk is None),
+        "straight off the plenum",
+        "this fitting stands where a trunk's air divides",
+        "Use take-off-straight, or say which trunk it leaves.",
+    )
+    yield from _doubts(
+        (one for one in supply if one.sits == "plenum" and one.trunk is not None),
+        "off a trunk",
+        "this fitting is a collar in the wall of the plenum",
+        "Use trunk-take-off-90 or another one off a trunk, or keep it.",
+    )
+    yield from _doubts(
+        (one for one in supply if one.sits == "return"),
+        "in the supply",
+        "this is the turn of a return",
+        "Use an elbow such as elbow-90-mitred, or keep it.",
+    )
     yield from _without_end(survey)
-    for where, key, parts in _together(one for one in back if one.sits == "boot"):
-        yield DoubtError(
-            where=where,
-            came=f"{key} on {parts}, a return,",
-            right="air leaves a boot at a register and enters a return by its box",
-            do="Use return-box, or keep it.",
-        )
-    for where, key, parts in _together(
-        one for one in back if one.sits == "join" and one.trunk is None
-    ):
-        yield DoubtError(
-            where=where,
-            came=f"{key} on {parts}, which joins no other return,",
-            right="this fitting stands where two returns become one",
-            do="Say which common return it leads into, or leave the fitting out.",
-        )
+    yield from _doubts(
+        (one for one in back if one.sits == "boot"),
+        "a return",
+        "air leaves a boot at a register and enters a return by its box",
+        "Use return-box, or keep it.",
+    )
+    yield from _doubts(
+        (one for one in back if one.sits == "join" and one.trunk is None),
+        "which joins no other return",
+        "this fitting stands where two returns become one",
+        "Say which common return it leads into, or leave the fitting out.",
+    )
 
 
 def _without_end(survey: Survey) -> Iterator[DoubtError]:
@@ -145,13 +134,14 @@ def _without_end(survey: Survey) -> Iterator[DoubtError]:
         )
 
 
-def _together(places: Iterable[_Place]) -> Iterator[tuple[str, str, str]]:
-    """One line for each fitting that is wrong at the same place: where, key, all its parts."""
+def _doubts(places: Iterable[_Place], there: str, right: str, do: str) -> Iterator[DoubtError]:
+    """One doubt for each fitting that is wrong at the same place, with all its parts."""
     found: dict[tuple[str, str], dict[str, None]] = {}
     for one in places:
         found.setdefault((one.where, one.key), {})[one.part] = None
     for (where, key), parts in found.items():
-        yield where, key, ", ".join(parts)
+        came = f"{key} on {', '.join(parts)}, {there},"
+        yield DoubtError(where=where, came=came, right=right, do=do)
 
 
 def _on_supply(survey: Survey) -> Iterator[_Place]:
