@@ -199,21 +199,30 @@ def _single(
     return (said[0] if said else None), text
 
 
-def _fact(where: str, text: str, pattern: re.Pattern[str], key: str) -> tuple[Fact | None, str]:
+def _once(where: str, text: str, pattern: re.Pattern[str], right: str) -> re.Match[str] | None:
+    """Where a pattern is said; InputError, with what would be ``right``, if it is said again."""
     found = list(pattern.finditer(text))
-    if not found:
-        return None, text
     if len(found) > 1:
-        called = {"duct_length": "length", "sag": "sag", "spacing": "distance between hangers"}
         raise InputError(
             where=where,
             came=" and ".join(one.group().strip() for one in found),
-            right=f"a group has one {called.get(key, 'diameter')}",
+            right=right,
             do="Make two groups, with ';' between them.",
         )
-    one = found[0]
+    return found[0] if found else None
+
+
+def _without(text: str, said: re.Match[str]) -> str:
+    return f"{text[: said.start()]} {text[said.end() :]}"
+
+
+def _fact(where: str, text: str, pattern: re.Pattern[str], key: str) -> tuple[Fact | None, str]:
+    called = {"duct_length": "length", "sag": "sag", "spacing": "distance between hangers"}
+    one = _once(where, text, pattern, f"a group has one {called.get(key, 'diameter')}")
+    if one is None:
+        return None, text
     number, unit = (group for group in one.groups() if group is not None)
-    return _checked(where, number, _unit(unit), key, text, one)
+    return _checked(where, number, unit_said(unit), key, text, one)
 
 
 def _checked(
@@ -226,22 +235,14 @@ def _checked(
     about = ABOUT.search(before)
     said_about = about is not None and about.end() == len(before)
     how = How.STATED if said_about else How.SEEN
-    return Fact(value, unit, how), f"{before} {text[at.end() :]}"
+    return Fact(value, unit, how), _without(text, at)
 
 
 def _sides(where: str, text: str) -> tuple[tuple[Fact, Fact] | None, str]:
-    found = list(_SIDES.finditer(text))
-    if not found:
+    one = _once(where, text, _SIDES, "a group has one size, a diameter or two sides")
+    if one is None:
         return None, text
-    if len(found) > 1:
-        raise InputError(
-            where=where,
-            came=" and ".join(one.group().strip() for one in found),
-            right="a group has one size, a diameter or two sides",
-            do="Make two groups, with ';' between them.",
-        )
-    one = found[0]
-    return _pair(where, one.groups(), "duct_side"), f"{text[: one.start()]} {text[one.end() :]}"
+    return _pair(where, one.groups(), "duct_side"), _without(text, one)
 
 
 def _register(where: str, text: str) -> tuple[Grille | None, str]:
@@ -250,16 +251,16 @@ def _register(where: str, text: str) -> tuple[Grille | None, str]:
         return None, text
     groups = found.groups()
     width, height = _pair(where, groups[:4] if groups[0] else groups[4:], "face")
-    return Grille(width, height), f"{text[: found.start()]} {text[found.end() :]}"
+    return Grille(width, height), _without(text, found)
 
 
 def _pair(where: str, groups: tuple[str | Any, ...], key: str) -> tuple[Fact, Fact]:
     """Two sides; a unit behind either counts for both, and none at all is inches."""
     first, its_unit, second, unit = groups
-    last = _unit(unit or its_unit) if unit or its_unit else None
+    last = unit_said(unit or its_unit) if unit or its_unit else None
     sides = []
     for number, own in ((first, its_unit), (second, unit)):
-        name = _unit(own) if own else last or "in"
+        name = unit_said(own) if own else last or "in"
         typed = number if last is None else f"{number} {name}"
         parse_quantity(where, typed, name, key)
         sides.append(Fact(float(number.replace(",", ".")), name))
@@ -267,18 +268,11 @@ def _pair(where: str, groups: tuple[str | Any, ...], key: str) -> tuple[Fact, Fa
 
 
 def _damper(where: str, text: str) -> tuple[Fact | None, str]:
-    found = list(_DAMPER.finditer(text))
-    if not found:
+    found = _once(where, text, _DAMPER, "the dampers of one group stand alike")
+    if found is None:
         return None, text
-    if len(found) > 1:
-        raise InputError(
-            where=where,
-            came=" and ".join(one.group().strip() for one in found),
-            right="the dampers of one group stand alike",
-            do="Make two groups, with ';' between them.",
-        )
-    number, part, word = found[0].groups()
-    rest = f"{text[: found[0].start()]} {text[found[0].end() :]}"
+    number, part, word = found.groups()
+    rest = _without(text, found)
     if number is not None:
         parse_quantity(where, number, "deg", "damper_angle")
         return Fact(float(number.replace(",", ".")), "deg"), rest
@@ -288,7 +282,8 @@ def _damper(where: str, text: str) -> tuple[Fact | None, str]:
     return Fact(90.0 - shut if word == "open" else shut, "deg", how), rest
 
 
-def _unit(spoken: str) -> str:
+def unit_said(spoken: str) -> str:
+    """The spelling in files of a unit of length as it is said."""
     if spoken in ("'", "ft", "foot", "feet"):
         return "ft"
     if spoken == "mm":

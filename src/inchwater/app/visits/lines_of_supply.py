@@ -103,8 +103,7 @@ def trunks_text(survey: Document, system: System) -> str:
     trunks = [one for one in walk(branches) if one.get("branches")]
     lines = []
     for one in trunks:
-        words = duct_words(one.get("duct", {}), system)
-        words += [f"zone {one['zone']}"] if "zone" in one else []
+        words = _branch_words(one, {}, system)
         # A lone trunk feeds everything, which need not be said.
         if len(trunks) > 1 or len(branches) > 1:
             words.append("feeds " + ", ".join(name_of(part) for part in one["branches"]))
@@ -165,10 +164,14 @@ def runs_each_text(survey: Document, system: System) -> str:
     like = supply.get("run_like", {})
     lines = []
     for run in runs_in(supply):
-        words = duct_words(like | run.get("duct", {}), system)
-        words += [f"zone {run['zone']}"] if "zone" in run else []
-        lines.append(line_text(name_of(run), words))
+        lines.append(line_text(name_of(run), _branch_words(run, like, system)))
     return "\n".join(lines)
+
+
+def _branch_words(branch: Document, like: Document, system: System) -> list[str]:
+    """A trunk's or run's duct as it could be typed, and the zone that it is in."""
+    words = duct_words(like | branch.get("duct", {}), system)
+    return [*words, f"zone {branch['zone']}"] if "zone" in branch else words
 
 
 def place_doors(document: Document, lines: tuple[Line, ...] | None) -> None:

@@ -11,8 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from inchwater.app.visits.part_words import DUCT_HINT, Words, duct_said, unit_said
+from inchwater.app.visits.part_words import DUCT_HINT, Words, duct_said
 from inchwater.errors import DoubtError, InputError, UnknownNameError
+from inchwater.survey.typed_ducts import unit_said
 from inchwater.survey.typed_numbers import normal
 from inchwater.units import SHOWN, System
 

@@ -14,7 +14,7 @@ from inchwater.app.visits.values import fact_text
 from inchwater.errors import InputError, UnknownNameError
 from inchwater.survey import Duct, Fact, Grille
 from inchwater.survey import typed as reader
-from inchwater.survey.typed_ducts import ABOUT, NUMBER, duct_of
+from inchwater.survey.typed_ducts import ABOUT, NUMBER, duct_of, unit_said
 from inchwater.survey.typed_numbers import normal, without_fractions
 from inchwater.units import SHOWN, System, unit
 
@@ -90,15 +90,6 @@ class Words:
             raise InputError(
                 where=self.where, came=f"'{left}'", right="this was not understood", do=hint
             )
-
-
-def unit_said(spoken: str) -> str:
-    """The spelling in files of a unit of length as it is said."""
-    if spoken in ("'", "ft", "foot", "feet"):
-        return "ft"
-    if spoken == "mm":
-        return spoken
-    return "m" if spoken.startswith("m") else "in"
 
 
 # --- a duct ---------------------------------------------------------------------------------------
