@@ -33,8 +33,7 @@ class Told(Said):
             value = values[name]
             if not isinstance(value, str):
                 values[name] = (rounded_airflow(value[0], width, system), "airflow")
-        # A unit that ends in a full stop (in. w.c.) ends the sentence by itself.
-        return Said(self.template, values).text(system).replace("..", ".")
+        return Said(self.template, values).text(system)
 
 
 def rounded_airflow(value: float, width: float, system: System) -> float:

@@ -20,22 +20,15 @@ from inchwater.app.visits.views import REFUSED, typed_in
 from inchwater.errors import InchwaterError
 
 # Locks of the visits whose fields are being saved; one that nobody holds goes by itself.
-_SAVING: WeakValueDictionary[UUID, _Lock] = WeakValueDictionary()
+_SAVING: WeakValueDictionary[UUID, Lock] = WeakValueDictionary()
 _FINDING = Lock()
-
-
-class _Lock:
-    """A lock that can be kept weakly."""
-
-    def __init__(self) -> None:
-        self.held = Lock()
 
 
 @contextmanager
 def _one_at_a_time(visit_id: UUID) -> Iterator[None]:
     with _FINDING:
-        own = _SAVING.setdefault(visit_id, _Lock())
-    with own.held:
+        own = _SAVING.setdefault(visit_id, Lock())
+    with own:
         yield
 
 

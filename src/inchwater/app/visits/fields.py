@@ -10,17 +10,20 @@ from __future__ import annotations
 import csv
 from dataclasses import dataclass
 from importlib import resources
-from typing import Literal, cast
+from typing import TYPE_CHECKING, Literal, cast
 
 from inchwater import units
 from inchwater.errors import UnknownNameError
 from inchwater.units import System
 
+if TYPE_CHECKING:
+    from inchwater.parts.fittings import Group
+
 Kind = Literal[
     "quantity", "choice", "choices", "count", "year", "size", "word", "line", "lines", "table"
 ]
 # Which groups of fittings a run can have, in the air's order; the others sit elsewhere.
-_RUN_FITTINGS = {
+_RUN_FITTINGS: dict[Group, str] = {
     "take-off": "Take-off",
     "elbow": "Elbows",
     "bend": "Bends of flex",
@@ -176,7 +179,7 @@ def _run_fittings() -> tuple[Choice, ...]:
     listed = tuple(
         Choice(one.key, one.label, heading)
         for group, heading in _RUN_FITTINGS.items()
-        for one in found[group]  # type: ignore[index]
+        for one in found[group]
         if not one.key.startswith("return-")
     )
     return (*listed, Choice(NONE, "None: nothing but duct and register", "None"))
