@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.air import Values
-from inchwater.errors import PartError
 from inchwater.parts import coefficients
 from inchwater.parts.blower_tables import Cell, TableCell, cells_of, check_table, check_tap
+from inchwater.parts.checks import positive
 from inchwater.parts.filters import condition
 from inchwater.parts.monotone import Monotone
 from inchwater.parts.voltage import voltage_beyond, voltage_factor, voltage_power_factor
@@ -209,8 +209,7 @@ def generic_curve(motor: str | None, capacity: float) -> TapCurve:
     >>> round(from_si(float(curve.airflow(to_si(0.75, "inwc"))), "cfm") / 3.0)
     321
     """
-    if not capacity > 0.0:
-        raise PartError(where="capacity", came=f"{capacity:g} W", right="it is a number above zero")
+    positive("capacity", capacity, unit="W")
     if motor is not None:
         coefficients.choose(motor, dict.fromkeys(MOTORS), "motor")
     shares = {motor: 1.0} if motor else {each: _of(f"share {each}") for each in MOTORS}
@@ -271,12 +270,7 @@ def density_ratio_entry(tesp: Values, density_ratio: Values, motor: str | None =
     >>> round(density_ratio_entry(1.5, 0.643), 3)
     2.333
     """
-    if not np.all(np.asarray(density_ratio) > 0.0):
-        raise PartError(
-            where="density_ratio",
-            came=f"{np.min(density_ratio):g}",
-            right="it is a number above zero",
-        )
+    positive("density_ratio", density_ratio)
     return tesp if motor == "constant-airflow" else tesp / density_ratio
 
 

@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 from inchwater.parts.sections import Section
 from inchwater.units import from_si
 
@@ -117,8 +117,8 @@ def cavity_section(kind: str, width: float | None = None, height: float | None =
     """
     usual = cavity(kind)
     for where, size in (("return.width", width), ("return.height", height)):
-        if size is not None and not size > 0.0:
-            raise PartError(where=where, came=f"{size:g} m", right="a cavity has a side above zero")
+        if size is not None:
+            positive(where, size, "a cavity has a side above zero", "m")
     return Section(
         "rectangular",
         usual.width if width is None else width,

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from inchwater.air import Values
-from inchwater.errors import NotPossibleError, PartError
+from inchwater.errors import NotPossibleError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 from inchwater.parts.filters import condition
 from inchwater.parts.laws import PowerLaw
 from inchwater.parts.ratings import law_from_points
@@ -50,12 +49,7 @@ def coil_law(capacity: Values, wet: bool) -> tuple[PowerLaw, float]:
     >>> round(from_si(float(law.drop(to_si(1200.0, "cfm"))), "inwc"), 2)
     0.27
     """
-    if not np.all(np.asarray(capacity) > 0.0):
-        raise PartError(
-            where="capacity",
-            came=f"{np.min(capacity):g} W",
-            right="a coil's capacity is above zero",
-        )
+    positive("capacity", capacity, "a coil's capacity is above zero", "W")
     rows = coefficients.table("coils")
     at = rows["wet" if wet else "dry"]
     airflow = rows["airflow per capacity"].value * capacity
@@ -147,10 +141,7 @@ def fouling_factor(years: Values) -> tuple[Values, float]:
     >>> fouling_factor(7.5)[0]
     2.0
     """
-    if not np.all(np.asarray(years) >= 0.0):
-        raise PartError(
-            where="coil.years", came=f"{np.min(years):g}", right="a coil's age is zero or more"
-        )
+    positive("coil.years", years, "a coil's age is zero or more", zero=True)
     row = coefficients.table("coils")["doubling"]
     return 1.0 + years / row.value, row.number("sigma_ln")
 

@@ -11,8 +11,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from inchwater.air import Air, Values
-from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 from inchwater.parts.sections import same_friction_diameter
 
 LAMINAR_END = 2000.0  # Reynolds numbers between which the two regimes are blended [-]
@@ -72,7 +72,7 @@ def friction_factor(reynolds: Values, relative_roughness: Values) -> Values:
     >>> round(float(friction_factor(1e5, 0.001)), 5)
     0.02217
     """
-    _check("reynolds", reynolds)
+    positive("reynolds", reynolds)
     return _drag(reynolds, relative_roughness)[0] / reynolds
 
 
@@ -141,8 +141,8 @@ def friction_drop(
     >>> round(float(drop), 1)
     24.6
     """
-    _check("diameter", diameter)
-    _check("length", length)
+    positive("diameter", diameter)
+    positive("length", length)
     # With Re for flow, drop = f(Re) Re² · L μ²/(2 ρ D³): no division by the flow anywhere.
     per_flow = 4.0 * air.density / (np.pi * diameter * air.viscosity)
     scale = length * air.viscosity**2 / (2.0 * air.density * diameter**3)
@@ -161,7 +161,7 @@ def velocity_pressure(flow: Values, area: Values, air: Air) -> Values:
     >>> round(velocity_pressure(5.08 * 0.1, 0.1, STANDARD), 2)
     15.5
     """
-    _check("area", area)
+    positive("area", area)
     return 0.5 * air.density * (flow / area) ** 2
 
 
@@ -179,7 +179,7 @@ def local_drop(
     loss_coefficient : float or array
         On that section's velocity pressure. [-]
     """
-    _check("area", area)
+    positive("area", area)
     scale = 0.5 * air.density * loss_coefficient / area**2
     size = np.abs(flow)
     return scale * size * flow, 2.0 * scale * size
@@ -212,8 +212,8 @@ def equivalent_diameter_rectangular(a: Values, b: Values) -> Values:
     >>> round(equivalent_diameter_rectangular(0.2032, 0.3048) / 0.0254, 1)
     10.7
     """
-    _check("a", a)
-    _check("b", b)
+    positive("a", a)
+    positive("b", b)
     return same_friction_diameter("rectangular", a * b, 2.0 * (a + b))
 
 
@@ -229,8 +229,8 @@ def equivalent_diameter_oval(major: Values, minor: Values) -> Values:
     ----------
     Heyt and Diaz 1975 (form read in a reprint of the ASHRAE Handbook; area and perimeter memory).
     """
-    _check("minor", minor)
-    _check("major − minor", np.asarray(major) - minor, zero=True)
+    positive("minor", minor)
+    positive("major − minor", np.asarray(major) - minor, "it is a number not below zero", zero=True)
     area = np.pi * minor**2 / 4.0 + minor * (major - minor)
     perimeter = np.pi * minor + 2.0 * (major - minor)
     return same_friction_diameter("oval", area, perimeter)
@@ -238,18 +238,6 @@ def equivalent_diameter_oval(major: Values, minor: Values) -> Values:
 
 def hydraulic_diameter(a: Values, b: Values) -> Values:
     """Hydraulic diameter of a rectangular section [m]: to be used with its real velocity."""
-    _check("a", a)
-    _check("b", b)
+    positive("a", a)
+    positive("b", b)
     return 2.0 * a * b / (a + b)
-
-
-def _check(where: str, values: Values, zero: bool = False) -> None:
-    """Raise PartError at ``where`` unless all values are positive (or zero, if allowed)."""
-    good = np.asarray(values) >= 0.0 if zero else np.asarray(values) > 0.0
-    if not good.all():
-        worst = float(np.atleast_1d(values)[~np.atleast_1d(good)][0])
-        raise PartError(
-            where=where,
-            came=f"{worst:g}",
-            right="it is a number above zero" if not zero else "it is a number not below zero",
-        )

@@ -17,6 +17,7 @@ from inchwater.errors import PartError, UnknownNameError
 from inchwater.parts import coefficients
 from inchwater.parts.blower_tables import Cell, TableCell, cells_of, check_table
 from inchwater.parts.blowers import TapCurve, tap_curve
+from inchwater.parts.checks import positive
 
 # Rank in which taps with a number for a name follow each other; larger numbers are airflows.
 _LARGEST_NUMBER = 20.0
@@ -61,8 +62,7 @@ def at_speed(curve: TapCurve, ratio: float, tap: str | None = None) -> TapCurve:
     Fan laws at constant density and wheel, airflow ~ N, pressure ~ N², power ~ N³; AMCA and trade
     texts (read).  1000 cfm, 0.50 in. w.c., 400 W become 1100, 0.605, 532.4 at 1.1 times the speed.
     """
-    if not ratio > 0.0:
-        raise PartError(where="ratio", came=f"{ratio:g}", right="it is a number above zero")
+    positive("ratio", ratio)
     name = curve.tap if tap is None else tap
     rows = tuple(
         Cell(

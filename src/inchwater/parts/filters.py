@@ -11,12 +11,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-import numpy as np
-
 from inchwater import units
 from inchwater.air import Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 from inchwater.parts.laws import PowerLaw
 from inchwater.parts.ratings import law_from_points
 
@@ -110,10 +109,7 @@ def grade_by_class(merv: int, depth: float) -> Grade:
         raise PartError(
             where="filter.merv", came=f"{merv:g}", right=f"classes run from 1 to {_MERV_MAX}"
         )
-    if not depth > 0.0:
-        raise PartError(
-            where="filter.depth", came=f"{depth:g} m", right="a filter has a depth above zero"
-        )
+    positive("filter.depth", depth, "a filter has a depth above zero", "m")
     _, _, nearest = min(
         (round(abs(math.log(one.depth / depth)), 6), abs(one.merv - merv), one.key)
         for one in GRADES.values()
@@ -320,8 +316,5 @@ def condition(part: str, word: str | None) -> tuple[float, float]:
 
 def _area(width: Values, height: Values) -> Values:
     for where, size in (("filter.width", width), ("filter.height", height)):
-        if not np.all(np.asarray(size) > 0.0):
-            raise PartError(
-                where=where, came=f"{np.min(size):g} m", right="a filter has a face to breathe"
-            )
+        positive(where, size, "a filter has a face to breathe", "m")
     return width * height

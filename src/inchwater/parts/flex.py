@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from inchwater.air import Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 from inchwater.units import from_si
 
 # Compression that the correction is computed up to; above 0.30 it is extrapolated. [-]
@@ -66,10 +67,7 @@ def compression_factor(compression: Values, diameter: Values) -> Values:
             right=f"flex is known from stretched (0 %) to {MAX_COMPRESSION:.0%} compressed",
             do="A run pushed together further is a kink: add it as a fitting.",
         )
-    if not np.all(np.asarray(diameter) > 0.0):
-        raise PartError(
-            where="diameter", came=f"{np.min(diameter):g}", right="it is a number above zero"
-        )
+    positive("diameter", diameter)
     per_compression = coefficients.value("flex", "factor per compression")
     decay = coefficients.value("flex", "decay length")
     return 1.0 + per_compression * compression * np.exp(-diameter / decay)
@@ -185,10 +183,7 @@ def beyond(diameter: float, compression: float | None = None) -> str | None:
 
 def _depth(sag: Values, spacing: Values) -> Values:
     """Sag over spacing, within what a duct can have. [-]"""
-    if not np.all(np.asarray(spacing) > 0.0):
-        raise PartError(
-            where="spacing", came=f"{np.min(spacing):g}", right="it is a number above zero"
-        )
+    positive("spacing", spacing)
     depth = np.asarray(sag, dtype=np.float64) / spacing
     deepest = coefficients.value("flex", "deepest sag")
     good = (depth >= 0.0) & (depth <= deepest)

@@ -8,10 +8,12 @@ from __future__ import annotations
 import numpy as np
 
 from inchwater.air import Values
-from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 from inchwater.parts.laws import PowerLaw
 from inchwater.units import from_si
+
+_ABOVE = "a power is a number above zero"
 
 
 def heater_law(power: Values | None, capacity: Values) -> tuple[PowerLaw, float]:
@@ -51,7 +53,7 @@ def heater_law(power: Values | None, capacity: Values) -> tuple[PowerLaw, float]
     >>> round(from_si(float(law.drop(to_si(1200.0, "cfm"))), "inwc"), 2)
     0.05
     """
-    _positive("capacity", capacity)
+    positive("capacity", capacity, _ABOVE, "W")
     rows = coefficients.table("heaters")
     usual = rows["power per capacity"]
     elements = rows["elements"]
@@ -60,7 +62,7 @@ def heater_law(power: Values | None, capacity: Values) -> tuple[PowerLaw, float]
         ratio: Values = usual.value
         spread = float(np.hypot(spread, usual.number("sigma_ln")))
     else:
-        _positive("heat_kit.power", power)
+        positive("heat_kit.power", power, _ABOVE, "W")
         ratio = power / capacity
     drop = rows["frame"].value + elements.value * ratio
     airflow = rows["airflow per capacity"].value * capacity
@@ -103,10 +105,3 @@ def beyond(power: float, capacity: float) -> str | None:
         f"{from_si(capacity, 'ton'):.2g} ton are sold with; its drop is a guess. Read the kit's "
         "plate again."
     )
-
-
-def _positive(where: str, given: Values) -> None:
-    if not np.all(np.asarray(given) > 0.0):
-        raise PartError(
-            where=where, came=f"{np.min(given):g} W", right="a power is a number above zero"
-        )

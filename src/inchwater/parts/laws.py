@@ -12,6 +12,7 @@ import numpy as np
 
 from inchwater.air import STANDARD, Air, Values
 from inchwater.errors import PartError
+from inchwater.parts.checks import positive
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,13 +29,7 @@ class PowerLaw:
     @classmethod
     def through(cls, drop: Values, flow: Values, exponent: Values) -> PowerLaw:
         """The law through one point: ``drop`` [Pa] at ``flow`` [m3/s]."""
-        for where, given in (("drop", drop), ("flow", flow)):
-            if not np.all(np.asarray(given) > 0.0):
-                raise PartError(
-                    where=where,
-                    came=f"{np.min(given):g}",
-                    right="the point of a pressure law is positive and finite",
-                )
+        _point(drop, flow)
         return cls(drop / flow**exponent, exponent)
 
     @classmethod
@@ -65,13 +60,7 @@ class PowerLaw:
         >>> round(float(law.exponent), 3), round(rest, 6)
         (1.475, 0.0)
         """
-        for where, given in (("drop", drops), ("flow", flows)):
-            if not np.all(np.asarray(given) > 0.0):
-                raise PartError(
-                    where=where,
-                    came=f"{np.min(given):g}",
-                    right="the point of a pressure law is positive and finite",
-                )
+        _point(np.asarray(drops), np.asarray(flows))
         x, y = np.log(np.asarray(flows)), np.log(np.asarray(drops))
         away = x - x.mean()
         if not np.any(np.abs(away) > 1e-9):
@@ -127,3 +116,8 @@ class PowerLaw:
         n = self.exponent
         scale = air.density_ratio ** (n - 1.0) * (air.viscosity / STANDARD.viscosity) ** (2.0 - n)
         return PowerLaw(self.coefficient * scale, n)
+
+
+def _point(drop: Values, flow: Values) -> None:
+    for where, given in (("drop", drop), ("flow", flow)):
+        positive(where, given, "the point of a pressure law is positive and finite")

@@ -10,6 +10,7 @@ import numpy as np
 from inchwater.air import STANDARD, Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 from inchwater.units import from_si, to_si
 
 # Below this pressure the power law is replaced by a cubic that meets it in value and slope:
@@ -277,12 +278,7 @@ def class_coefficient(leakage_class: Values, surface: Values) -> tuple[Values, f
     >>> round(from_si(float(leak_flow(to_si(0.25, "inwc"), coefficient, power)), "cfm"), 1)
     29.2
     """
-    if not np.all(np.asarray(surface) >= 0.0):
-        raise PartError(
-            where="leakage.surface",
-            came=f"{np.min(surface):g} m²",
-            right="a duct's surface is zero or more",
-        )
+    positive("leakage.surface", surface, "a duct's surface is zero or more", "m²", zero=True)
     power = coefficients.value("leaks", "sheet-metal exponent")
     per_area = leakage_class * to_si(1.0, "cfm") / to_si(100.0, "ft2")
     return per_area * surface / to_si(1.0, "inwc") ** power, power

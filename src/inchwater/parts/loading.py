@@ -6,11 +6,10 @@ clean one's.
 
 from __future__ import annotations
 
-import numpy as np
-
 from inchwater.air import Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 from inchwater.parts.filters import grade
 from inchwater.parts.laws import PowerLaw
 from inchwater.units import from_si
@@ -167,12 +166,8 @@ def beyond(factor: float) -> str | None:
 
 
 def _factor(what: str, amount: Values, grade_key: str | None, face: float) -> tuple[Values, float]:
-    if not np.all(np.asarray(amount) >= 0.0):
-        raise PartError(
-            where=f"filter.{what}",
-            came=f"{np.min(amount):g}",
-            right="what a filter has behind it since it was new is zero or more",
-        )
+    right = "what a filter has behind it since it was new is zero or more"
+    positive(f"filter.{what}", amount, right, zero=True)
     row = coefficients.table("filter_loading")[f"{what}.{_row(grade_key)}"]
     return 1.0 + amount / (row.value * face), row.number("sigma_ln")
 

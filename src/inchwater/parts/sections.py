@@ -13,6 +13,7 @@ from typing import Literal
 from inchwater.air import Values
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 
 Shape = Literal["round", "rectangular", "oval"]
 SHAPES: tuple[Shape, ...] = ("round", "rectangular", "oval")
@@ -42,7 +43,7 @@ class Section:
 
     def __post_init__(self) -> None:
         for name in ("width", "height"):
-            _positive(name if self.shape != "round" else "diameter", getattr(self, name))
+            positive(name if self.shape != "round" else "diameter", getattr(self, name))
 
     @classmethod
     def round(cls, diameter: float) -> Section:
@@ -205,8 +206,3 @@ def _wanted(name: str, size: float | None, shape: Shape) -> float:
             do="Measure it, or describe the duct by another shape.",
         )
     return size
-
-
-def _positive(name: str, size: float) -> None:
-    if not (size > 0.0 and math.isfinite(size)):
-        raise PartError(where=name, came=f"{size:g}", right="it is a number above zero")

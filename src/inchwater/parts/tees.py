@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 
 Array = NDArray[np.float64]
 Leg = Literal["branch", "run"]
@@ -91,10 +92,7 @@ class TeeLaw:
             wrong = np.atleast_1d(shares)
             worst = float(wrong[~((wrong >= 0.0) & (wrong <= 1.0))][0])
             raise PartError(where="share", came=f"{worst:g}", right="a share lies from 0 to 1")
-        if not (area_ratio > 0.0 and math.isfinite(area_ratio)):
-            raise PartError(
-                where="area_ratio", came=f"{area_ratio:g}", right="it is a number above zero"
-            )
+        positive("area_ratio", area_ratio)
         if not 0.0 < remaining <= 1.0:
             raise PartError(
                 where="remaining",

@@ -10,11 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-import numpy as np
-
 from inchwater.air import Values
-from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 from inchwater.units import from_si
 
 
@@ -111,10 +109,7 @@ def loss_coefficient_on_area(
         at ``face_area`` or ``reference_area`` if one is not positive.
     """
     for where, area in (("face_area", face_area), ("reference_area", reference_area)):
-        if not np.all(np.asarray(area) > 0.0):
-            raise PartError(
-                where=where, came=f"{np.min(area):g}", right="an area is a number above zero"
-            )
+        positive(where, area, "an area is a number above zero")
     return terminal.loss_coefficient * (reference_area / face_area) ** 2
 
 

@@ -14,8 +14,8 @@ from types import MappingProxyType
 import numpy as np
 
 from inchwater.air import STANDARD, Values
-from inchwater.errors import PartError
 from inchwater.parts import coefficients, ducts, flex, terminals
+from inchwater.parts.checks import positive
 from inchwater.parts.fittings import fitting
 from inchwater.parts.laws import PowerLaw
 from inchwater.units import from_si
@@ -127,8 +127,7 @@ def undercut_law(width: Values, height: Values) -> tuple[PowerLaw, float]:
     >>> round(from_si(float(law.flow(2.5)), "cfm"))
     50
     """
-    _positive("transfer.width", width)
-    _positive("transfer.height", height)
+    _face(width, height)
     discharge = coefficients.table("transfers")["undercut.discharge"]
     # A spread of the discharge coefficient is twice as large in the drop.
     sigma = 2.0 * discharge.number("sigma_ln")
@@ -185,8 +184,7 @@ def grille_pair_law(
     >>> round(from_si(float(law.flow(2.5)), "cfm"))
     109
     """
-    _positive("transfer.width", width)
-    _positive("transfer.height", height)
+    _face(width, height)
     face = terminals.grille(kind)
     loss = face.loss_coefficient + _value("grille.cavity") + _outward(face)
     return _on_area(loss, width * height), _value("grille.sigma")
@@ -246,8 +244,7 @@ def jumper_law(
     >>> 50 < from_si(float(law.flow(2.5)), "cfm") < 80
     True
     """
-    _positive("transfer.width", width)
-    _positive("transfer.height", height)
+    _face(width, height)
     area = ducts.circle_area(diameter)
     face = terminals.grille(kind)
     at_faces = _on_area(face.loss_coefficient + _outward(face), width * height)
@@ -319,8 +316,6 @@ def _flow_at(drop: Callable[[Values], Values], wanted: float) -> Values:
     return flow
 
 
-def _positive(where: str, size: Values) -> None:
-    if not np.all(np.asarray(size) > 0.0):
-        raise PartError(
-            where=where, came=f"{np.min(size):g} m", right="an opening has a size above zero"
-        )
+def _face(width: Values, height: Values) -> None:
+    for where, size in (("transfer.width", width), ("transfer.height", height)):
+        positive(where, size, "an opening has a size above zero", "m")

@@ -8,8 +8,8 @@ from __future__ import annotations
 import numpy as np
 
 from inchwater.air import Values
-from inchwater.errors import PartError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 
 
 def voltage_factor(
@@ -96,10 +96,7 @@ def _factor(
 ) -> tuple[Values, Values]:
     """An effect [ln, at the low voltage of the tables] at the voltage that was measured."""
     for where, given in (("volts", volts), ("nominal_volts", nominal)):
-        if not np.all(np.asarray(given) > 0.0):
-            raise PartError(
-                where=where, came=f"{np.min(given):g} V", right="a voltage is a number above zero"
-            )
+        positive(where, given, "a voltage is a number above zero", "V")
     share = {"psc": 1.0, None: _of("share psc")}.get(motor, 0.0)
     relative = np.log(volts / nominal) / np.log(_of("low voltage ratio"))
     factor = np.exp(share * effect * relative)
