@@ -25,8 +25,10 @@ SAMPLES = 800
 _STEP = 1e-3
 # Dampings tried at once, against a prior whose own curvature is one. [-]
 _DAMPING = (0.0, 0.1, 1.0, 10.0, 100.0, 1e4)
-_PROPOSAL_DOF = 4.0
-_ENOUGH = 0.4  # effective share of the samples at which one draw is enough [-]
+_PROPOSAL_DOF = 8.0
+_TRIES = 6  # of a sample's informed directions at most
+_PLENTY = 0.7  # effective share of the samples at which no further try is made [-]
+_ENOUGH = 0.5  # effective share of the samples at which one draw is enough [-]
 _MORE = 3  # further draws before the proposal is given up
 _HOLDS = 0.1  # effective share below which weights are not trusted [-]
 _LET_GO = 4.0  # sigmas at which a climb has let a reading go [-]
@@ -159,12 +161,11 @@ def fit(trials: Sequence[Observed], prior: Prior, rng: np.random.Generator, size
     # The directions that the readings inform: the row space of the Jacobian.
     _, strength, rows = np.linalg.svd(jacobian, full_matrices=False)
     known = rows[strength > 1e-3 * max(float(strength.max()), 1e-12)]
-    middle, slope = known @ at, jacobian @ known.T
-    latents, log_weight = _draw(readings, known, middle, slope, size, rng)
+    latents, log_weight = _draw(readings, known, known @ at, size, rng)
     for _ in range(_MORE):
         if _effective(log_weight) >= _ENOUGH * size:
             break
-        more = _draw(readings, known, middle, slope, size, rng)
+        more = _draw(readings, known, known @ at, size, rng)
         latents = np.concatenate([latents, more[0]])
         log_weight = np.concatenate([log_weight, more[1]])
     effective = _effective(log_weight)
@@ -181,26 +182,36 @@ def fit(trials: Sequence[Observed], prior: Prior, rng: np.random.Generator, size
 
 
 def _draw(
-    readings: Readings,
-    known: Array,
-    middle: Array,
-    slope: Array,
-    size: int,
-    rng: np.random.Generator,
+    readings: Readings, known: Array, middle: Array, size: int, rng: np.random.Generator
 ) -> tuple[Array, Array]:
-    """Latents from the proposal (sample, latent), and the logarithm of what each is worth."""
+    """Latents from the proposal (sample, latent), and the logarithm of what each is worth.
+
+    What is not informed is drawn once a sample, what is informed several times: one of those tries
+    is taken by its worth, and their mean worth is the sample's (nested importance sampling, exact
+    for any number of tries).
+    """
     rank, count = known.shape
     free = rng.standard_normal((size, count))
     free = free - (free @ known.T) @ known
-    along, root, spread = _bring_home(readings, known, middle, slope, free)
-    normal = rng.standard_normal((size, rank))
-    stretch = np.sqrt(_PROPOSAL_DOF / rng.chisquare(_PROPOSAL_DOF, size))
-    drawn = along + np.einsum("sij,sj->si", root, normal) * stretch[:, None]
-    distance = (normal**2).sum(axis=1) * stretch**2
-    proposal = -0.5 * (_PROPOSAL_DOF + rank) * np.log1p(distance / _PROPOSAL_DOF) - spread
-    latents = drawn @ known + free
-    target = readings.log_likelihood(latents) - 0.5 * (drawn**2).sum(axis=1)
-    return latents, target - proposal
+    along, root, spread = _bring_home(readings, known, middle, free)
+    tries, worth = [], []
+    for _ in range(_TRIES):
+        normal = rng.standard_normal((size, rank))
+        stretch = np.sqrt(_PROPOSAL_DOF / rng.chisquare(_PROPOSAL_DOF, size))
+        drawn = along + np.einsum("sij,sj->si", root, normal) * stretch[:, None]
+        distance = (normal**2).sum(axis=1) * stretch**2
+        proposal = -0.5 * (_PROPOSAL_DOF + rank) * np.log1p(distance / _PROPOSAL_DOF) - spread
+        target = readings.log_likelihood(drawn @ known + free) - 0.5 * (drawn**2).sum(axis=1)
+        tries.append(drawn)
+        worth.append(target - proposal)
+        top = np.max(worth, axis=0)
+        total = top + np.log(np.exp(np.stack(worth) - top).sum(axis=0))
+        if _effective(total) >= _PLENTY * size:
+            break
+    share = np.cumsum(np.exp(np.stack(worth) - total), axis=0)
+    taken = (rng.random(size) > share).sum(axis=0).clip(max=len(worth) - 1)
+    drawn = np.stack(tries)[taken, np.arange(size)]
+    return drawn @ known + free, total - np.log(len(worth))
 
 
 def _effective(log_weight: Array) -> float:
@@ -215,34 +226,43 @@ def _different(latents: Array) -> float:
 
 
 def _bring_home(
-    readings: Readings, known: Array, middle: Array, shared: Array, free: Array
+    readings: Readings, known: Array, middle: Array, free: Array
 ) -> tuple[Array, Array, Array]:
     """Each sample's best informed directions, the root of their cover, its log determinant.
 
     Parameters
     ----------
     known : array (rank, latent), orthonormal; middle : array (rank,) at the most likely system;
-    shared : array (reading, rank), Jacobian there; free : array (sample, latent).
+    free : array (sample, latent).
     """
     size, rank = len(free), len(known)
+    dof = noise("student-dof")
     along = np.repeat(middle[None, :], size, axis=0)
-    jacobian = np.repeat(shared[None, :, :], size, axis=0)
+    jacobian = _slopes(readings, (middle @ known)[None, :], known)
     for fresh in (False, True, False):
         base = along @ known + free
         z = readings.surprise(base)
         if fresh:
-            # Its own slopes, one informed direction after the other.
-            columns = [
-                (readings.surprise(base + _STEP * direction) - z) / _STEP for direction in known
-            ]
-            jacobian = np.stack(columns, axis=2)
-        # One wild reading must not drag a sample away; the weights judge it by its heavy tail.
+            jacobian = _slopes(readings, base, known)
+        # A reading far off pulls with the little force that its heavy tail leaves it.
         z = np.clip(z, -30.0, 30.0)
-        hessian = np.einsum("sri,srj->sij", jacobian, jacobian) + np.eye(rank)
-        gradient = np.einsum("sri,sr->si", jacobian, z) + along
+        force = (dof + 1.0) / (dof + z**2)
+        pull = jacobian * force[:, :, None]
+        hessian = np.einsum("sri,srj->sij", pull, jacobian) + np.eye(rank)
+        gradient = np.einsum("sri,sr->si", pull, z) + along
         step = -np.linalg.solve(hessian, gradient[:, :, None])[:, :, 0]
         length = np.sqrt((step**2).sum(axis=1))
         along = along + step * np.minimum(1.0, _LONGEST / np.maximum(length, 1e-12))[:, None]
+    # As wide as a heavy-tailed reading informs on average, which is less than at its middle.
+    force = np.minimum(force, (dof + 1.0) / (dof + 3.0))
+    hessian = np.einsum("sri,srj->sij", jacobian * force[:, :, None], jacobian) + np.eye(rank)
     root = np.linalg.cholesky(np.linalg.inv(hessian))
     spread = np.log(np.einsum("sii->si", root)).sum(axis=1)
     return along, root, spread
+
+
+def _slopes(readings: Readings, base: Array, known: Array) -> Array:
+    """Slopes of the surprises along each informed direction (sample, reading, rank). [-]"""
+    z = readings.surprise(base)
+    columns = [(readings.surprise(base + _STEP * direction) - z) / _STEP for direction in known]
+    return np.stack(columns, axis=2)
