@@ -189,6 +189,8 @@ def compile_fan(
         has_table=unit.table is not None,
         power_by=_power_by(bench, unit, now, state),
         beyond_by=bench.unknown(Parameter("unit:beyond", "beyond")),
+        slant_by=bench.unknown(Parameter("unit:slant", "slant")),
+        rated=assumed("rated-tesp"),
     )
 
 

@@ -141,7 +141,8 @@ class Fan:
 
     ``references`` are the drops that the table's zero already holds; ``level`` the parameters that
     move its flow; ``entry`` the density ratio by which a pressure is divided before the table is
-    entered (1 for constant airflow).
+    entered (1 for constant airflow); ``slant_by`` makes the curves steeper
+    or flatter than printed, about the pressure ``rated`` [Pa].
     """
 
     curves: tuple[TapCurve, ...]
@@ -154,6 +155,8 @@ class Fan:
     has_table: bool
     power_by: By = ()
     beyond_by: str | None = None
+    slant_by: str | None = None
+    rated: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

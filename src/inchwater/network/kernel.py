@@ -60,6 +60,7 @@ def work(
     fan_x, fan_left, fan_power, fan_count = p.fan_x, p.fan_left, p.fan_power, p.fan_count
     friction, quadratic, power, tee = c.friction, c.quadratic, c.power, c.tee
     scale, level, share, references, slack = c.scale, c.level, c.share, c.references, c.steepness
+    slant, fan_rated = c.slant, p.fan_rated
     edges, branches, ends_count = scale.shape[1], tree.shape[0], 2 + p.rooms
     columns = 1 + p.rooms
     flow, new, trial = np.empty(edges), np.empty(edges), np.empty(edges)
@@ -192,7 +193,9 @@ def work(
                 tesp -= b * unit_flow
                 entry_rise -= n * b
             at = tesp / p.fan_entry
-            fan, fan_slope = fan_at(fan_x, fan_left, fan_power, fan_count, share, v, slack[v], at)
+            fan, fan_slope = fan_at(
+                fan_x, fan_left, fan_power, fan_count, share, v, slack[v], fan_rated, slant[v], at
+            )
             fan *= level[v]
             fan_slope *= level[v] / p.fan_entry
 

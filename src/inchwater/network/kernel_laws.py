@@ -100,9 +100,21 @@ def tee_at(
 
 @inlined
 def fan_at(
-    x: Any, left: Any, power: Any, count: Any, share: Any, v: int, steepness: float, at: float
+    x: Any,
+    left: Any,
+    power: Any,
+    count: Any,
+    share: Any,
+    v: int,
+    steepness: float,
+    rated: Any,
+    slant: float,
+    at: float,
 ) -> tuple[float, float]:
-    """Flow of the blower at the table's own pressure ``at``, and its slope. [m3/s, m3/(s Pa)]"""
+    """Flow of the blower at the table's own pressure ``at``, and its slope. [m3/s, m3/(s Pa)]
+
+    ``slant`` multiplies how far each curve's flow lies from its ``rated`` one.
+    """
     flow, slope = 0.0, 0.0
     for k in range(count.shape[0]):
         if share[v, k] == 0.0:
@@ -119,8 +131,8 @@ def fan_at(
             # Beyond the table only the direction is known: the further, the wider.
             q = a + (q - a) * steepness
             rise *= steepness
-        flow += share[v, k] * q
-        slope += share[v, k] * rise
+        flow += share[v, k] * (rated[k] + slant * (q - rated[k]))
+        slope += share[v, k] * slant * rise
     return flow, slope
 
 

@@ -57,6 +57,7 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
         share=tap_shares(fan, values, size),
         references=np.stack(references, axis=1) if references else np.zeros((size, 0)),
         steepness=product(((fan.beyond_by, 1.0),) if fan.beyond_by else (), values, size),
+        slant=product(((fan.slant_by, 1.0),) if fan.slant_by else (), values, size),
     )
 
 
