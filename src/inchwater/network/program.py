@@ -81,7 +81,7 @@ def program(network: Network, nominal: Array | None = None, entry: float | None 
         **_tees(network, nominal, above, size),
         **_curves(network),
         fan_entry=float(fan.entry),
-        fan_rated=np.array([float(curve.curve(fan.rated)) for curve in fan.curves]),
+        fan_rated=np.array([float(curve.airflow_and_slope(fan.rated)[0]) for curve in fan.curves]),
         velocity=vp["supply"] - vp["return"],
         reference_exponent=exponents,
         reference_nominal=through ** (exponents - 2.0),
