@@ -689,8 +689,7 @@ def test_a_change_that_is_worth_a_question(ask, tmp_path, change, note):
         ),
         (
             "reading {bare} --at return --watts 300",
-            "--at: power at return came; static is read at a test point; power, voltage and "
-            "airflow at the unit. Correct it and run it again; 'inchwater reading --help' shows "
+            "--at: power at return came; power is read at unit. Correct it and run it again; 'inchwater reading --help' shows "
             "what it takes.",
         ),
         (

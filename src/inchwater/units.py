@@ -56,6 +56,9 @@ _UNITS = [
     Unit("degc", "temperature", 1.0, 273.15, label="°C"),
     Unit("degf", "temperature", 5.0 / 9.0, 459.67 * 5.0 / 9.0, label="°F"),
     Unit("k", "temperature", 1.0, label="K"),
+    # A difference of two temperatures: its own kind, because it has no offset.
+    Unit("k_rise", "temperature_rise", 1.0, label="K"),
+    Unit("degf_rise", "temperature_rise", 5.0 / 9.0, label="°F"),
     Unit("rad", "angle", 1.0, label="rad"),
     Unit("deg", "angle", math.pi / 180.0, label="°"),
     Unit("kgm3", "density", 1.0, label="kg/m³"),
@@ -83,17 +86,24 @@ SHOWN: dict[str, dict[System, tuple[str, int]]] = {
     "velocity": {"ip": ("fpm", 0), "si": ("ms", 1)},
     "power": {"ip": ("w", 0), "si": ("w", 0)},
     "heat_power": {"ip": ("kw", 1), "si": ("kw", 1)},
+    "heat_output": {"ip": ("btuh", 0), "si": ("kw", 1)},
     "capacity": {"ip": ("ton", 1), "si": ("kw_cooling", 1)},
     "voltage": {"ip": ("v", 0), "si": ("v", 0)},
     "speed": {"ip": ("rpm", 0), "si": ("rpm", 0)},
     "temperature": {"ip": ("degf", 0), "si": ("degc", 0)},
+    "temperature_rise": {"ip": ("degf_rise", 0), "si": ("k_rise", 1)},
     "angle": {"ip": ("deg", 0), "si": ("deg", 0)},
     "airflow_per_capacity": {"ip": ("cfm_ton", 0), "si": ("ls_kw", 0)},
     "power_per_airflow": {"ip": ("w_cfm", 2), "si": ("w_ls", 2)},
     "ratio": {"ip": ("pct", 0), "si": ("pct", 0)},
 }
 # Kinds that differ only in how they are shown.
-_SHOWN_AS = {"run_length": "length", "altitude": "length", "heat_power": "power"}
+_SHOWN_AS = {
+    "run_length": "length",
+    "altitude": "length",
+    "heat_power": "power",
+    "heat_output": "power",
+}
 
 
 def unit(name: str) -> Unit:

@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from inchwater import units
 from inchwater.survey import (
     CALLS,
+    KINDS,
+    READ_AT,
     BlowerTable,
     Branch,
     Bypass,
@@ -34,6 +36,7 @@ from inchwater.survey import (
     Transfer,
     Trial,
     Unit,
+    parts_read_at,
 )
 from inchwater.survey.check import VENTING
 from inchwater.survey.facts import UNITS_BY_KIND
@@ -170,6 +173,7 @@ def unit_and_coils(draw):
         nominal_volts=draw(maybe(facts("voltage"))),
         wheel=draw(st.sampled_from([None, "clean", "dusty", "caked"])),
         heat=draw(st.sampled_from([None, "gas", "electric", "heat-pump", "none"])),
+        heat_output=draw(maybe(facts("heat_output"))),
     )
     coil = st.builds(
         Coil,
@@ -259,10 +263,35 @@ def exactly(pascals: float):
 remarks = text.filter(lambda typed: not any(char.isnumeric() for char in typed))
 
 
+def every_place(survey: Survey) -> list[tuple[str, str]]:
+    """Every quantity with every place at which it can be read on a system, test points apart."""
+    inside = {one.id for one in survey.coils or () if one.inside_unit}
+    found = []
+    for quantity, kinds in READ_AT.items():
+        if quantity == "temperature-rise" and survey.unit.heat == "none":
+            continue
+        for kind in kinds:
+            if kind == "unit":
+                found.append((quantity, kind))
+            elif kind.endswith(":") and not (kind == "coil:" and survey.coils is None):
+                ids = parts_read_at(survey, kind)
+                found += [
+                    (quantity, kind + id_) for id_ in ids if kind != "coil:" or id_ not in inside
+                ]
+    return found
+
+
+def _limits(quantity: str, at: str) -> str:
+    if quantity == "airflow" and at != "unit":
+        return "hood_airflow"
+    return KINDS[quantity]
+
+
 @st.composite
 def trials(draw, number: int, known: tuple[Change, ...], survey: Survey):
     """A trial whose readings have their side's sign and a place on this system."""
     static = st.floats(0.0, range_of("static").high)
+    places = every_place(survey)
     sides = {"return": -1.0, "supply": 1.0}
     instrument = st.sampled_from([None, "gauge"])
     readings = []
@@ -280,12 +309,6 @@ def trials(draw, number: int, known: tuple[Change, ...], survey: Survey):
                 corrects=f"reading-{number}-{index - 1}" if index and draw(st.booleans()) else None,
             )
         )
-    for quantity, unit in (("power", "w"), ("voltage", "v"), ("airflow", "cfm")):
-        if draw(st.booleans()):
-            value = draw(st.floats(range_of(quantity).low, range_of(quantity).high))
-            readings.append(
-                Reading(f"{quantity}-{number}", "unit", quantity, draw(remarks), unit, value)
-            )
     condition = draw(
         st.fixed_dictionaries(
             {},
@@ -303,6 +326,19 @@ def trials(draw, number: int, known: tuple[Change, ...], survey: Survey):
             },
         )
     )
+    for index, (quantity, at) in enumerate(draw(st.lists(st.sampled_from(places), max_size=4))):
+        wanted = range_of("static" if quantity in ("static", "drop") else _limits(quantity, at))
+        value = draw(st.floats(wanted.low, wanted.high))
+        if at.startswith("return:"):
+            value = -value
+        if condition.get(at) == "out":
+            continue
+        if quantity == "temperature-rise":
+            condition["call"] = "heating"
+        unit = draw(st.sampled_from(UNITS_BY_KIND[KINDS[quantity]]))
+        readings.append(
+            Reading(f"other-{number}-{index}", at, quantity, draw(remarks), unit, value)
+        )
     ids = [change.id for change in known]
     in_force = draw(st.permutations(ids)) if draw(st.booleans()) else []
     return Trial(f"trial-{number}", tuple(in_force), condition, tuple(readings))

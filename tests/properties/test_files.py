@@ -85,7 +85,7 @@ def places(value, path=()):
             yield from places(inner, (*path, index))
 
 
-SAMPLE = json.loads((Path(__file__).parents[1] / "survey/samples/job-v2.json").read_text("utf-8"))
+SAMPLE = json.loads((Path(__file__).parents[1] / "survey/samples/job-v3.json").read_text("utf-8"))
 WORDS = st.sampled_from(["drop", "g1", "t2", "r1", "den", "common", "shut", "boot-angle", "oval"])
 
 

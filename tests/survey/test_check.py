@@ -469,13 +469,12 @@ def test_changes_can_stand_on_each_other_or_beside_each_other():
         ),
         (
             trial(static(at="unit")),
-            "trials[0].readings[0].at: static at unit came; static is read at a test point; "
-            "power, voltage and airflow at the unit.",
+            "trials[0].readings[0].at: static at unit came; static is read at "
+            "before-filter, return, before-coil, supply, trunk:<id>, run:<id> or return:<id>.",
         ),
         (
             trial(Reading("a", "supply", "power", "410", "w", 410.0)),
-            "trials[0].readings[0].at: power at supply came; static is read at a test point; "
-            "power, voltage and airflow at the unit.",
+            "trials[0].readings[0].at: power at supply came; power is read at unit.",
         ),
         (
             trial(Reading("a", "unit", "voltage", "24", "v", 24.0)),

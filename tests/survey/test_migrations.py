@@ -43,9 +43,10 @@ def test_version_0_becomes_what_version_1_becomes():
     assert load(SAMPLES / "job-v0.json") == load(SAMPLES / "job-v1.json")
 
 
-def test_version_1_becomes_version_2_by_its_number_alone():
-    """Every key of version 1 means in version 2 what it meant."""
-    assert migrated(sample(1)) == {**sample(1), "version": 2}
+@pytest.mark.parametrize("version", [1, 2])
+def test_an_older_version_becomes_the_current_one_by_its_number_alone(version):
+    """Every key of versions 1 and 2 means today what it meant."""
+    assert migrated(sample(version)) == {**sample(version), "version": VERSION}
 
 
 def test_a_run_of_version_1_may_have_an_empty_list_below_it():
@@ -114,14 +115,14 @@ def test_every_state_of_a_part_in_version_0_has_its_word():
     ("change", "text"),
     [
         (
-            {"version": 3},
-            "version: 3 came; this Inchwater reads versions up to 2. "
+            {"version": 4},
+            "version: 4 came; this Inchwater reads versions up to 3. "
             "Update Inchwater, then open the file again.",
         ),
-        ({"version": -1}, "version: -1 came; a whole number from 0 to 2 is wanted."),
-        ({"version": "1"}, "version: '1' came; a whole number from 0 to 2 is wanted."),
-        ({"version": True}, "version: True came; a whole number from 0 to 2 is wanted."),
-        ({"version": 1.5}, "version: 1.5 came; a whole number from 0 to 2 is wanted."),
+        ({"version": -1}, "version: -1 came; a whole number from 0 to 3 is wanted."),
+        ({"version": "1"}, "version: '1' came; a whole number from 0 to 3 is wanted."),
+        ({"version": True}, "version: True came; a whole number from 0 to 3 is wanted."),
+        ({"version": 1.5}, "version: 1.5 came; a whole number from 0 to 3 is wanted."),
         (
             {"format": "other"},
             "format: 'other' came; a job file says 'inchwater-job' here. "

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import re
 import typing
 from dataclasses import fields
 from pathlib import Path
@@ -44,10 +45,11 @@ from inchwater.survey import (
 )
 from inchwater.survey.ducts import Material, ReturnKind, Shape, Slack
 from inchwater.survey.facts import UNITS_BY_KIND, How
-from inchwater.survey.trials import Quantity
+from inchwater.survey.schema import VALUE_KEYS
+from inchwater.survey.trials import KINDS, READ_AT, Quantity
 from inchwater.survey.unit import Included, Motor, UnitKind
 
-SAMPLE = json.loads((Path(__file__).parent / "samples" / "job-v2.json").read_text("utf-8"))
+SAMPLE = json.loads((Path(__file__).parent / "samples" / "job-v3.json").read_text("utf-8"))
 DEFINITIONS = schema()["$defs"]
 # What is kept by ``changes.apply`` or named otherwise in the document, per class.
 ELSEWHERE = {
@@ -55,7 +57,7 @@ ELSEWHERE = {
     "return": ({"renewed"}, set()),
     "branch": ({"renewed"}, set()),
     "survey": ({"place"}, set()),
-    "reading": ({"value"}, {"value_pa", "value_w", "value_v", "value_m3s"}),
+    "reading": ({"value"}, set(VALUE_KEYS.values())),
 }
 
 
@@ -113,7 +115,6 @@ def test_the_document_has_the_fields_of_a_job():
         (("duct", "slack"), typing.get_args(Slack)),
         (("duct", "shape"), typing.get_args(Shape)),
         (("return", "kind"), typing.get_args(ReturnKind)),
-        (("reading", "at"), TEST_POINTS),
         (("reading", "quantity"), typing.get_args(Quantity)),
         (("change", "kind"), tuple(KEYS)),
     ],
@@ -122,6 +123,28 @@ def test_schema_and_types_have_the_same_words(path, words):
     """The choices of a word are the same in both."""
     definition, key = path
     assert tuple(DEFINITIONS[definition]["properties"][key]["enum"]) == tuple(words)
+
+
+def test_every_place_of_a_reading_fits_the_schema_and_nothing_else():
+    """Test points by their word, parts by a word that some quantity is read at, and an id."""
+    rule = re.compile(DEFINITIONS["read_at"]["pattern"])
+    places = {place for found in READ_AT.values() for place in found} | set(TEST_POINTS)
+    for place in places:
+        assert rule.match(place + "r1" if place.endswith(":") else place)
+    for wrong in ("", "run", "run:", "run:r 1", "boot:r1", "return:g1\n", "supply:r1", "runs:r1"):
+        assert not rule.match(wrong)
+    words = set(re.findall("[a-z-]+", rule.pattern.partition("[A-Z")[0]))
+    assert words == {place.removesuffix(":") for place in places}
+
+
+def test_every_quantity_has_its_key_its_places_and_its_kind():
+    """No quantity is forgotten where one is written, placed, converted or limited."""
+    quantities = typing.get_args(Quantity)
+    for table in (VALUE_KEYS, READ_AT, KINDS):
+        assert tuple(table) == quantities
+    conditional = DEFINITIONS["reading"]["allOf"]
+    assert [one["if"]["properties"]["quantity"]["const"] for one in conditional] == [*quantities]
+    assert {one["then"]["required"][0] for one in conditional} == set(VALUE_KEYS.values())
 
 
 def test_boundary_and_how_have_the_same_words():
@@ -142,7 +165,8 @@ def test_every_unit_of_the_schema_converts(kind):
     """The units of each kind of fact are those that a file may hold, and all are known."""
     names = DEFINITIONS[kind]["properties"]["unit"]["enum"]
     assert tuple(names) == UNITS_BY_KIND[kind]
-    assert {units.unit(name).kind for name in names} == {kind.removeprefix("heat_")}
+    kind = {"heat_power": "power", "heat_output": "power"}.get(kind, kind)
+    assert {units.unit(name).kind for name in names} == {kind}
 
 
 def test_calls_have_the_same_words():
@@ -203,7 +227,7 @@ def changed(path: list, value: object, remove: bool = False) -> dict:
             3,
             "survey.unit: the key 'capacty' came; keys here are kind, capacity, motor, "
             "tesp_rating, table, tap, calls, calls_how, nominal_volts, wheel, heat, heat_kit, "
-            "count. Did you mean capacity?",
+            "heat_output, count. Did you mean capacity?",
         ),
         (
             ["survey", "unit", "capacity", "unit"],
@@ -291,6 +315,20 @@ def changed(path: list, value: object, remove: bool = False) -> dict:
             4,
             "trials[0].readings[0]: more than one came; the value of a static reading is value_pa "
             "alone.",
+        ),
+        (
+            ["trials", 0, "readings", 0, "at"],
+            "retrun",
+            "trials[0].readings[0].at: 'retrun' came; a test point is before-filter, return, "
+            "before-coil, supply or unit; at a part it is trunk:<id>, run:<id>, return:<id>, "
+            "filter:<id>, coil:<id>, register:<run id> or grille:<return id>. "
+            "Did you mean return?",
+        ),
+        (
+            ["trials", 0, "readings", 0, "quantity"],
+            "rise",
+            "trials[0].readings[0].quantity: 'rise' came; one of static, drop, airflow, "
+            "temperature-rise, power, voltage, speed is wanted.",
         ),
         (
             ["place", "built"],

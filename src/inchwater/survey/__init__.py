@@ -3,6 +3,7 @@
 from inchwater.survey.change_keys import KEYS, targets_of
 from inchwater.survey.changes import apply
 from inchwater.survey.check import check, checked, doubts, problems
+from inchwater.survey.check_readings import parts_read_at
 from inchwater.survey.document import job_from_dict
 from inchwater.survey.ducts import (
     Branch,
@@ -25,7 +26,17 @@ from inchwater.survey.start import minimal_job
 from inchwater.survey.table_check import check_table
 from inchwater.survey.table_file import read_table
 from inchwater.survey.to_document import job_to_dict
-from inchwater.survey.trials import TEST_POINTS, Instrument, Reading, Trial
+from inchwater.survey.trials import (
+    KINDS,
+    READ_AT,
+    TEST_POINTS,
+    Instrument,
+    Quantity,
+    Reading,
+    Trial,
+    place_of,
+    places_said,
+)
 from inchwater.survey.typed import (
     parse_airflow,
     parse_altitude,
@@ -46,7 +57,9 @@ from inchwater.survey.unit import CALLS, BlowerTable, Coil, Filter, HeatKit, Tab
 __all__ = [
     "CALLS",
     "KEYS",
+    "KINDS",
     "MEASURING",
+    "READ_AT",
     "TEST_POINTS",
     "BlowerTable",
     "Branch",
@@ -63,6 +76,7 @@ __all__ = [
     "Job",
     "Leakage",
     "Place",
+    "Quantity",
     "Reading",
     "Return",
     "Room",
@@ -98,6 +112,9 @@ __all__ = [
     "parse_static",
     "parse_volts",
     "parse_watts",
+    "parts_read_at",
+    "place_of",
+    "places_said",
     "problems",
     "read_table",
     "returns_of",

@@ -60,6 +60,7 @@ def size_problems(job: Job) -> Iterator[InchwaterError]:
         kit = unit.heat_kit
         yield from fact_problem("survey.unit.heat_kit.power", kit.power, "heat_power")
         yield from _rating("survey.unit.heat_kit", kit.rated_drop, kit.rated_airflow)
+    yield from fact_problem("survey.unit.heat_output", unit.heat_output, "heat_output")
     yield from fact_problem("place.altitude", survey.place.altitude, "altitude")
     yield from part_size_problems(survey)
     low, high = job.targets.airflow_per_capacity_low, job.targets.airflow_per_capacity_high

@@ -1,19 +1,17 @@
-"""Trials that cannot be right: what they point at, their conditions, and their readings."""
+"""Trials that cannot be right: what they point at, their conditions, and what corrects what."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
-from inchwater import units
 from inchwater.errors import InchwaterError, InputError, UnknownNameError
 from inchwater.survey.check_layout import no_way_out, reached_rooms, shut_runs, zones_of
+from inchwater.survey.check_readings import reading_problems
 from inchwater.survey.check_typed import typed_problems
 from inchwater.survey.form import listed
 from inchwater.survey.job import Job, Survey
-from inchwater.survey.ranges import range_of, said_range
 from inchwater.survey.taps import can_run
-from inchwater.survey.trials import Reading, Trial
+from inchwater.survey.trials import Trial
 from inchwater.survey.unit import CALLS
 
 # What a condition can say of each kind of part.
@@ -29,8 +27,6 @@ CONDITIONS = {
 }
 # What has to be added before a condition can point at it.
 _ADDED = {"register": "run", "door": "room", "zone": "zone at its trunk or run"}
-_RETURN_SIDE = ("before-filter", "return")
-_LABELS = {"power": "W", "voltage": "V", "airflow": "m³/s"}
 
 
 def trial_problems(job: Job) -> Iterator[InchwaterError]:
@@ -58,7 +54,7 @@ def trial_problems(job: Job) -> Iterator[InchwaterError]:
                     came=repr(reading.instrument),
                     right=listed(instruments, "the instruments are", "no instrument is listed yet"),
                 )
-            wrong = [*reading_problems(at, reading, survey)]
+            wrong = [*reading_problems(at, reading, survey, trial.condition)]
             yield from wrong or typed_problems(at, reading)
 
 
@@ -147,93 +143,3 @@ def _correction_problems(where: str, trial: Trial) -> Iterator[InchwaterError]:
                 )
             corrected.add(reading.corrects)
         before.add(reading.id)
-
-
-def reading_problems(where: str, reading: Reading, survey: Survey) -> Iterator[InchwaterError]:
-    """What is wrong with one reading on this system: its place, its sign, its size.
-
-    Parameters
-    ----------
-    where : str
-        Its path in the document, or the field's name.
-    reading : Reading
-        With its SI value.
-    survey : Survey
-        What was installed while it was taken.
-    """
-    if not math.isfinite(reading.value):
-        yield InputError(where=where, came=str(reading.value), right="a number is wanted")
-        return
-    if (reading.quantity == "static") == (reading.at == "unit"):
-        yield InputError(
-            where=f"{where}.at",
-            came=f"{reading.quantity} at {reading.at}",
-            right="static is read at a test point; power, voltage and airflow at the unit",
-        )
-        return
-    if reading.quantity != "static":
-        wanted = range_of(reading.quantity)
-        if not wanted.holds(reading.value):
-            unit = "cfm" if reading.quantity == "airflow" else _LABELS[reading.quantity].lower()
-            yield InputError(
-                where=where,
-                came=f"{units.from_si(reading.value, unit):g} {units.unit(unit).label}",
-                right=said_range(reading.quantity, unit),
-            )
-        return
-    yield from _static_problems(where, reading)
-    yield from _place_problems(where, reading, survey)
-
-
-def _static_problems(where: str, reading: Reading) -> Iterator[InchwaterError]:
-    pascals = f"{reading.value:.4g} Pa".replace("-", "−")
-    if not range_of("static").holds(abs(reading.value)):
-        yield InputError(
-            where=where,
-            came=pascals,
-            right="residential blowers reach at most 1,200 Pa, 5 in. w.c.",
-            do="Check the unit, and read again.",
-        )
-    on_return = reading.at in _RETURN_SIDE
-    if reading.value > 0.0 if on_return else reading.value < 0.0:
-        side, sign = ("return", "negative") if on_return else ("supply", "positive")
-        yield InputError(
-            where=where,
-            came=f"{pascals} at {reading.at}",
-            right=f"static on the {side} side is {sign}",
-            do="Check that the two tubes were not swapped.",
-        )
-
-
-def _place_problems(where: str, reading: Reading, survey: Survey) -> Iterator[InchwaterError]:
-    if reading.at == "before-coil":
-        kind = survey.unit.kind
-        cased = any(not coil.inside_unit for coil in survey.coils or ())
-        if not cased and (kind != "furnace" or survey.coils is not None):
-            yield no_place_before_coil(f"{where}.at", kind)
-    if (
-        reading.at == "before-filter"
-        and survey.filters is not None
-        and not any(one.at == "unit" for one in survey.filters)
-    ):
-        yield InputError(
-            where=f"{where}.at",
-            came="before-filter",
-            right="this system has no filter at the unit, so there is no place before it",
-            do="Read at the return, or add the filter at the unit.",
-        )
-
-
-def no_place_before_coil(where: str, kind: str) -> InputError:
-    """The error of a reading before a coil that nobody can reach with a probe."""
-    coil = {
-        "air-handler": "an air handler has its coil inside the cabinet",
-        "packaged": "a packaged unit has its coil inside the cabinet",
-        "furnace": "this furnace has no cased coil on it",
-    }[kind]
-    return InputError(
-        where=where,
-        came="before-coil",
-        right=f"{coil}, so there is no test point between blower and coil",
-        do="Read in the supply plenum, after the unit, and say after-coil.",
-    )

@@ -11,10 +11,9 @@ from inchwater.errors import InchwaterError, InputError
 from inchwater.survey.form import short
 from inchwater.survey.ranges import range_of
 from inchwater.survey.schema import VALUE_KEYS
-from inchwater.survey.trials import Reading
+from inchwater.survey.trials import KINDS, Reading
 from inchwater.survey.typed_numbers import measured, normal
 
-_KINDS = {"static": "pressure"}
 _DECIMALS = re.compile(r"[^0-9.,]*[0-9]*[.,]([0-9]+)")
 
 
@@ -28,7 +27,7 @@ def typed_problems(where: str, reading: Reading) -> Iterator[InchwaterError]:
     reading : Reading
         With its SI value; the sign is the side's, so only magnitudes are held against each other.
     """
-    kind = _KINDS.get(reading.quantity, reading.quantity)
+    kind = KINDS[reading.quantity]
     choices = [unit.name for unit in units.UNITS.values() if unit.kind == kind]
     if reading.unit not in choices:
         yield InputError(

@@ -130,6 +130,7 @@ def _unit(d: Mapping[str, Any]) -> Unit:
         count=d.get("count", 1),
         calls_how={call: How(how) for call, how in d.get("calls_how", {}).items()},
         heat_kit=_heat_kit(d["heat_kit"]) if "heat_kit" in d else None,
+        heat_output=_fact(d, "heat_output"),
     )
 
 

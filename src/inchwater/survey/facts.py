@@ -56,6 +56,8 @@ UNITS_BY_KIND: dict[str, tuple[str, ...]] = {
     "altitude": ("ft", "m"),
     "power": ("w",),
     "heat_power": ("kw", "w"),
+    "heat_output": ("btuh", "kw", "w"),
+    "temperature_rise": ("degf_rise", "k_rise"),
     "voltage": ("v",),
     "capacity": ("ton", "kw_cooling", "w_cooling"),
     "speed": ("rpm", "rads"),

@@ -14,7 +14,7 @@ from inchwater.errors import FormatError
 from inchwater.survey.form import short
 
 FORMAT = "inchwater-job"
-VERSION = 2
+VERSION = 3
 
 Document = dict[str, Any]
 
@@ -158,4 +158,20 @@ def _without_empty(branches: Any) -> None:
             _without_empty(branch.get("branches"))
 
 
-MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {0: _version_0, 1: _version_1}
+# --- version 2 to version 3 ----------------------------------------------------------------------
+
+
+def _version_2(document: Document) -> Document:
+    """Version 2 to 3: every key means what it did.
+
+    Version 3 adds readings at parts (``run:<id>``, ``filter:<id>``, ``register:<id>``), drops,
+    temperature rises and speeds, and what a furnace's plate says of its heat.
+    """
+    return {**document, "version": 3}
+
+
+MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {
+    0: _version_0,
+    1: _version_1,
+    2: _version_2,
+}

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from inchwater.errors import FormatError
 from inchwater.survey.form import path_text, short
+from inchwater.survey.trials import TEST_POINTS
 
 if TYPE_CHECKING:
     from jsonschema import Draft202012Validator, ValidationError
@@ -22,9 +23,12 @@ if TYPE_CHECKING:
 # The key that holds a reading's SI value, by its quantity.
 VALUE_KEYS = {
     "static": "value_pa",
+    "drop": "value_pa",
+    "airflow": "value_m3s",
+    "temperature-rise": "value_k",
     "power": "value_w",
     "voltage": "value_v",
-    "airflow": "value_m3s",
+    "speed": "value_rads",
 }
 # What a cell of a blower table holds; the keys are these with a unit: ``tesp_inwc``.
 ROW_KINDS = {"tesp": "pressure", "airflow": "airflow", "power": "power", "speed": "speed"}
@@ -115,7 +119,8 @@ def _error(complaint: ValidationError) -> FormatError:
         case "uniqueItems":
             right = "each word stands there once"
         case "pattern":
-            right = "an id is letters, digits, dots, dashes, at most 64 of them"
+            right = str(here["description"])
+            do = _meant(value, list(TEST_POINTS)) if path[-1] == "at" else ""
         case _:
             right = complaint.message
     return FormatError(where=where, came=came, right=right, do=do)

@@ -11,7 +11,7 @@ from typing import Literal
 
 from inchwater.errors import UnknownNameError
 from inchwater.survey.check import check
-from inchwater.survey.check_trials import no_place_before_coil
+from inchwater.survey.check_readings import no_place_before_coil
 from inchwater.survey.ducts import Return, Supply
 from inchwater.survey.facts import UNITS_BY_KIND, Fact, How, shortest
 from inchwater.survey.job import Job, Place, Survey

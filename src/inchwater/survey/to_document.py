@@ -109,6 +109,7 @@ def _unit_to(unit: Unit) -> Document:
             "heat": unit.heat,
             "count": unit.count if unit.count != 1 else None,
             "heat_kit": None if unit.heat_kit is None else _heat_kit_to(unit.heat_kit),
+            "heat_output": _fact_to(unit.heat_output),
         }
     )
 

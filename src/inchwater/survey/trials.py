@@ -12,16 +12,55 @@ from typing import Literal
 # ``unit`` is the place of what is read at the unit itself: watts, volts, airflow.
 TestPoint = Literal["before-filter", "return", "before-coil", "supply", "unit"]
 TEST_POINTS: tuple[TestPoint, ...] = ("before-filter", "return", "before-coil", "supply", "unit")
-Quantity = Literal["static", "power", "voltage", "airflow"]
+Quantity = Literal["static", "drop", "airflow", "temperature-rise", "power", "voltage", "speed"]
+# Where each quantity is read: at a test point by its word, or at a part by ``kind:<its id>``.
+READ_AT: Mapping[Quantity, tuple[str, ...]] = {
+    "static": (*TEST_POINTS[:-1], "trunk:", "run:", "return:"),
+    "drop": ("filter:", "coil:"),
+    "airflow": ("unit", "register:", "grille:"),
+    "temperature-rise": ("unit",),
+    "power": ("unit",),
+    "voltage": ("unit",),
+    "speed": ("unit",),
+}
+# The kind of quantity by which each converts and is shown.
+KINDS: Mapping[Quantity, str] = {
+    "static": "pressure",
+    "drop": "pressure",
+    "airflow": "airflow",
+    "temperature-rise": "temperature_rise",
+    "power": "power",
+    "voltage": "voltage",
+    "speed": "speed",
+}
+
+
+def place_of(at: str) -> tuple[str, str]:
+    """A place as its kind and the part's id: ``run:`` and ``r1``; a test point has no id."""
+    kind, colon, id_ = at.partition(":")
+    return kind + colon, id_
+
+
+def places_said(quantity: Quantity) -> str:
+    """Where a quantity is read, in words: ``filter:<id> or coil:<id>``."""
+    words = [f"{one}<id>" if one.endswith(":") else one for one in READ_AT[quantity]]
+    return " or ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One measured quantity at one test point.
+    """One measured quantity at one place.
+
+    ``at`` is a test point or a part: ``trunk:<branch id>`` (in that trunk, before its first
+    take-off), ``run:<id>`` (in that run, just after its take-off), ``return:<id>`` (behind that
+    return's grille and filter, before its duct), ``filter:<id>``, ``coil:<id>`` (a drop, air side
+    to air side), ``register:<run id>``, ``grille:<return id>`` (a hood); :data:`READ_AT` says
+    which quantity is read where.
 
     ``typed`` and ``unit`` are kept as they came and never recomputed.  ``value`` is the SI value
     with its sign: static is gauge to the surrounding space, so the return side is negative [Pa];
-    power [W], voltage [V], airflow [m3/s].  A reading that ``corrects`` another replaces it.
+    drop [Pa], airflow [m3/s], temperature rise, supply less return [K], power [W], voltage [V] and
+    speed [rad/s] are positive.  A reading that ``corrects`` another replaces it.
     """
 
     id: str

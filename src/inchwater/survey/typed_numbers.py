@@ -72,7 +72,20 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         **dict.fromkeys(("mm", "millimeters", "millimetres"), "mm"),
         **dict.fromkeys(("m", "meter", "meters", "metre", "metres"), "m"),
     },
-    "power": {**dict.fromkeys(("w", "watt", "watts"), "w"), "kw": "kw"},
+    "power": {
+        **dict.fromkeys(("w", "watt", "watts"), "w"),
+        "kw": "kw",
+        **dict.fromkeys(("btu/h", "btuh", "btu/hr"), "btuh"),
+    },
+    "speed": {
+        **dict.fromkeys(("rpm", "r/min", "rev/min"), "rpm"),
+        "rad/s": "rads",
+    },
+    # Degrees of a difference: a degree Celsius is a kelvin.
+    "temperature_rise": {
+        **dict.fromkeys(("°f", "f", "degf", "ºf"), "degf_rise"),
+        **dict.fromkeys(("k", "°c", "c", "degc", "ºc", "°k"), "k_rise"),
+    },
     "voltage": dict.fromkeys(("v", "volt", "volts", "vac"), "v"),
     "capacity": {
         **dict.fromkeys(("ton", "tons", "tr"), "ton"),

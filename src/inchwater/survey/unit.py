@@ -62,6 +62,8 @@ class Unit:
 
     ``tap`` is the tap in force unless a trial's condition or a change says otherwise; ``calls``
     maps thermostat calls (:data:`CALLS`) to taps and ``calls_how`` says how each is known.
+    ``heat_output`` is what the plate says that a furnace gives to the air in its (highest) heating
+    call, not what it takes in.
     """
 
     kind: UnitKind
@@ -77,6 +79,7 @@ class Unit:
     count: int = 1
     calls_how: Mapping[str, How] = field(default_factory=dict)
     heat_kit: HeatKit | None = None
+    heat_output: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)
