@@ -21,7 +21,7 @@ from inchwater.calibration.tempered import systematic, tempered
 from inchwater.errors import ConvergenceError
 from inchwater.network.elements import Array
 
-SAMPLES = 800
+SAMPLES = 2000
 _STEP = 1e-3
 # Dampings tried at once, against a prior whose own curvature is one. [-]
 _DAMPING = (0.0, 0.1, 1.0, 10.0, 100.0, 1e4)
