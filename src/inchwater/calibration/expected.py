@@ -8,6 +8,7 @@ and after.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import NamedTuple
 
 import numpy as np
 
@@ -57,11 +58,34 @@ def usable(reading: Reading, network: Network) -> bool:
     return True
 
 
-def spread(reading: Reading, instruments: Mapping[str, Instrument]) -> float:
-    """One sigma of a reading: instrument and repeatability. [SI]"""
+class Errors(NamedTuple):
+    """What may stand between a quantity and its reading, each as one sigma.
+
+    instrument : which one it was taken with, its kind if nobody said; gain : of the reading, the
+    same whatever it reads [-]; zero : the same for all its readings of one trial [SI];
+    repeat : of each reading by itself [SI].
+    """
+
+    instrument: str
+    gain: float
+    zero: float
+    repeat: float
+
+
+def errors(reading: Reading, instruments: Mapping[str, Instrument]) -> Errors:
+    """The errors of a reading, of its instrument's own where they are known."""
     own = instruments.get(reading.instrument or "")
     kind = {"static": "manometer", "power": "power", "airflow": "airflow"}[reading.quantity]
     gain = noise(f"{kind}-gain") if own is None or own.gain is None else own.gain
     zero = noise(f"{kind}-zero") if own is None or own.zero is None else own.zero
-    repeat = noise("static-repeat") if kind == "manometer" else 0.0
-    return float(np.sqrt((gain * reading.value) ** 2 + zero**2 + repeat**2))
+    name = kind if own is None else own.id
+    if kind == "manometer":
+        return Errors(name, gain, zero, noise("static-repeat"))
+    # Only a manometer is set to zero before each trial; what others cannot resolve is always new.
+    return Errors(name, gain, 0.0, zero)
+
+
+def spread(reading: Reading, instruments: Mapping[str, Instrument]) -> float:
+    """One sigma of a reading: instrument and repeatability. [SI]"""
+    found = errors(reading, instruments)
+    return float(np.hypot(np.hypot(found.gain * reading.value, found.zero), found.repeat))

@@ -1,18 +1,22 @@
 """What the readings say: a trial's network, its prediction of each reading, and the spread.
 
-Errors are heavy-tailed (Student t), so that one wild reading does not rule.
+What an instrument does to all its readings alike, its gain, and to all of one trial, its zero, are
+unknowns of their own: they cancel in a difference and not in a sum.  What is left to each reading
+is heavy-tailed (Student t), so that one wild reading does not rule.
 """
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from inchwater.calibration.expected import expected, spread, usable
+from inchwater.calibration.expected import Errors, errors, expected, spread, usable
 from inchwater.errors import InputError
 from inchwater.network import Network, Solution, compile_network, solve
-from inchwater.network.elements import Array, Values
+from inchwater.network.elements import Array, Parameter, Values
 from inchwater.survey import Job, Reading, Trial
 
 __all__ = ["Observed", "expected", "observe", "spread", "usable"]
@@ -20,12 +24,23 @@ __all__ = ["Observed", "expected", "observe", "spread", "usable"]
 
 @dataclass(frozen=True, slots=True)
 class Observed:
-    """One trial compiled, with the readings that calibration uses and their spreads [SI]."""
+    """One trial compiled, with the readings that calibration uses and their spreads [SI].
+
+    ``gains`` and ``zeros`` name each reading's share of its instrument's errors, "" for none.
+    """
 
     trial: Trial
     network: Network
     readings: tuple[Reading, ...]
     spreads: Array
+    gains: tuple[str, ...] = ()
+    zeros: tuple[str, ...] = ()
+    errors: tuple[Parameter, ...] = ()
+
+    @property
+    def parameters(self) -> tuple[Parameter, ...]:
+        """The unknowns of the network and of the instruments."""
+        return (*self.network.parameters, *self.errors)
 
     @property
     def measured(self) -> Array:
@@ -41,7 +56,13 @@ class Observed:
         Solution
         """
         solution = solve(self.network, values, size)
-        return np.stack([expected(r, solution) for r in self.readings], axis=1), solution
+        shown = np.stack([expected(r, solution) for r in self.readings], axis=1)
+        for k, (gain, zero) in enumerate(zip(self.gains, self.zeros, strict=True)):
+            if gain:
+                shown[:, k] *= 1.0 + values[gain]
+            if zero:
+                shown[:, k] += values[zero]
+        return shown, solution
 
 
 def observe(job: Job, includes: frozenset[str] | None = None) -> tuple[Observed, ...]:
@@ -53,7 +74,7 @@ def observe(job: Job, includes: frozenset[str] | None = None) -> tuple[Observed,
         What the blower table's zero already holds, where the survey does not say.
     """
     instruments = {i.id: i for i in job.instruments}
-    result = []
+    compiled = []
     for trial in job.trials:
         condition = dict(trial.condition)
         for reading in trial.in_force:
@@ -62,8 +83,14 @@ def observe(job: Job, includes: frozenset[str] | None = None) -> tuple[Observed,
         network = compile_network(job.survey_after(trial.after), condition, includes)
         readings = tuple(r for r in trial.in_force if usable(r, network))
         if readings:
-            spreads = np.array([spread(r, instruments) for r in readings])
-            result.append(Observed(trial, network, readings, spreads))
+            compiled.append((trial, network, readings))
+    found = {(t.id, r.id): errors(r, instruments) for t, _, readings in compiled for r in readings}
+    count = Counter(one.instrument for one in found.values())
+    by_trial = Counter((trial, one.instrument) for (trial, _), one in found.items())
+    result = [
+        _with_errors(trial, network, readings, found, count, by_trial)
+        for trial, network, readings in compiled
+    ]
     if not result:
         raise InputError(
             where="trials",
@@ -72,3 +99,35 @@ def observe(job: Job, includes: frozenset[str] | None = None) -> tuple[Observed,
             do="Read the static on each side of the unit.",
         )
     return tuple(result)
+
+
+def _with_errors(
+    trial: Trial,
+    network: Network,
+    readings: tuple[Reading, ...],
+    found: Mapping[tuple[str, str], Errors],
+    count: Mapping[str, int],
+    by_trial: Mapping[tuple[str, str], int],
+) -> Observed:
+    """One trial with its instruments' errors: shared where an instrument read more than once."""
+    spreads, gains, zeros, shared = [], [], [], []
+    for reading in readings:
+        one = found[trial.id, reading.id]
+        name = f"instrument:{one.instrument}"
+        own = [one.repeat]
+        if count[one.instrument] > 1:
+            gains.append(f"{name}:gain")
+            shared.append(Parameter(gains[-1], "instrument-gain", sigma=one.gain))
+        else:
+            gains.append("")
+            own.append(one.gain * reading.value)
+        if by_trial[trial.id, one.instrument] > 1 and one.zero > 0.0:
+            zeros.append(f"{name}:zero:{trial.id}")
+            shared.append(Parameter(zeros[-1], "instrument-zero", sigma=one.zero))
+        else:
+            zeros.append("")
+            own.append(one.zero)
+        spreads.append(float(np.sqrt(np.square(own).sum())))
+    return Observed(
+        trial, network, readings, np.array(spreads), tuple(gains), tuple(zeros), tuple(shared)
+    )

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inchwater import __version__
+from inchwater.calibration.expected import expected
 from inchwater.calibration.fit import SAMPLES, fit
 from inchwater.calibration.observe import observe
 from inchwater.calibration.priors import Prior
@@ -36,7 +37,11 @@ _NAMES = ("version", "id", "name", "system", "complaint", "complaint_room")
 
 @dataclass(frozen=True, slots=True)
 class Residual:
-    """A reading against what the calibrated system shows; ``surprise`` in sigmas of the reading."""
+    """A reading against what the calibrated system has there.
+
+    ``surprise`` is what its instrument's shared errors leave of the difference, in sigmas of the
+    reading.
+    """
 
     reading: str
     trial: str
@@ -228,17 +233,19 @@ def calibrate(
     """
     seed = rng if isinstance(rng, int) else int(rng.integers(2**53))
     trials = observe(job, includes)
-    prior = Prior.of(p for trial in trials for p in trial.network.parameters)
+    prior = Prior.of(p for trial in trials for p in trial.parameters)
     result = fit(trials, prior, np.random.default_rng(seed), size)
     names = prior.latents
     samples = {name: result.latents[:, i] for i, name in enumerate(names)}
     values = prior.values(samples)
     residuals = []
     for trial in trials:
-        predicted, solution = trial.predict(values, size)
+        shown, solution = trial.predict(values, size)
         solution.refuse_outside(result.weights)
         for k, reading in enumerate(trial.readings):
-            estimate = Estimate.of(predicted[:, k], result.weights, _KINDS[reading.quantity])
+            kind = _KINDS[reading.quantity]
+            there = Estimate.of(expected(reading, solution), result.weights, kind)
+            middle = Estimate.of(shown[:, k], result.weights, kind).value
             residuals.append(
                 Residual(
                     reading=reading.id,
@@ -246,8 +253,8 @@ def calibrate(
                     at=reading.at,
                     quantity=reading.quantity,
                     measured=reading.value,
-                    predicted=estimate,
-                    surprise=float((reading.value - estimate.value) / trial.spreads[k]),
+                    predicted=there,
+                    surprise=float((reading.value - middle) / trial.spreads[k]),
                 )
             )
     return Posterior(
