@@ -27,6 +27,7 @@ _STEP = 1e-3
 _DAMPING = (0.0, 0.1, 1.0, 10.0, 100.0, 1e4)
 _PROPOSAL_DOF = 8.0
 _TRIES = 6  # of a sample's informed directions at most
+_HELD_BACK = 20.0  # effective steps for each direction at which a learned shape counts half [-]
 _PLENTY = 0.7  # effective share of the samples at which no further try is made [-]
 _ENOUGH = 0.5  # effective share of the samples at which one draw is enough [-]
 _MORE = 3  # further draws before the proposal is given up
@@ -187,31 +188,72 @@ def _draw(
     """Latents from the proposal (sample, latent), and the logarithm of what each is worth.
 
     What is not informed is drawn once a sample, what is informed several times: one of those tries
-    is taken by its worth, and their mean worth is the sample's (nested importance sampling, exact
-    for any number of tries).
+    is taken by its worth, and their mean worth is the sample's (nested importance sampling).  Each
+    try's Student t learns its middle and spread from all tries before it, and every try is weighed
+    against the mixture of all (Cornuet, Marin, Mira, Robert, Scand. J. Stat. 39, 2012: memory).
     """
     rank, count = known.shape
     free = rng.standard_normal((size, count))
     free = free - (free @ known.T) @ known
     along, root, spread = _bring_home(readings, known, middle, free)
-    tries, worth = [], []
+    shapes = [_Shape(np.zeros(rank), np.eye(rank))]
+    steps: list[Array] = []
+    target: list[Array] = []
     for _ in range(_TRIES):
-        normal = rng.standard_normal((size, rank))
-        stretch = np.sqrt(_PROPOSAL_DOF / rng.chisquare(_PROPOSAL_DOF, size))
-        drawn = along + np.einsum("sij,sj->si", root, normal) * stretch[:, None]
-        distance = (normal**2).sum(axis=1) * stretch**2
-        proposal = -0.5 * (_PROPOSAL_DOF + rank) * np.log1p(distance / _PROPOSAL_DOF) - spread
-        target = readings.log_likelihood(drawn @ known + free) - 0.5 * (drawn**2).sum(axis=1)
-        tries.append(drawn)
-        worth.append(target - proposal)
-        top = np.max(worth, axis=0)
-        total = top + np.log(np.exp(np.stack(worth) - top).sum(axis=0))
+        steps.append(shapes[-1].draw(size, rng))
+        drawn = along + np.einsum("sij,sj->si", root, steps[-1])
+        likely = readings.log_likelihood(drawn @ known + free)
+        target.append(likely - 0.5 * (drawn**2).sum(axis=1) + spread)
+        mixed = np.stack([[shape.log_density(u) for shape in shapes] for u in steps])
+        worth = np.stack(target) - np.logaddexp.reduce(mixed, axis=1) + np.log(len(shapes))
+        total = np.logaddexp.reduce(worth, axis=0)
         if _effective(total) >= _PLENTY * size:
             break
-    share = np.cumsum(np.exp(np.stack(worth) - total), axis=0)
+        shapes.append(_Shape.of(np.concatenate(steps), worth.ravel()))
+    share = np.cumsum(np.exp(worth - total), axis=0)
     taken = (rng.random(size) > share).sum(axis=0).clip(max=len(worth) - 1)
-    drawn = np.stack(tries)[taken, np.arange(size)]
+    step = np.stack(steps)[taken, np.arange(size)]
+    drawn = along + np.einsum("sij,sj->si", root, step)
     return drawn @ known + free, total - np.log(len(worth))
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """A Student t of the informed directions, in the measure of each sample's own spread.
+
+    middle : array (rank,); root : array (rank, rank), lower triangle.
+    """
+
+    middle: Array
+    root: Array
+
+    @classmethod
+    def of(cls, steps: Array, log_worth: Array) -> _Shape:
+        """The shape of weighted steps (step, rank), held back where few of them count."""
+        rank = steps.shape[1]
+        weights = np.exp(log_worth - log_worth.max())
+        counts = weights.sum() ** 2 / np.square(weights).sum()
+        weights = weights / weights.sum()
+        trust = counts / (counts + _HELD_BACK * rank)
+        middle = trust * (weights @ steps)
+        apart = steps - middle
+        cover = np.einsum("s,si,sj->ij", weights, apart, apart)
+        return cls(middle, np.linalg.cholesky(trust * cover + (1.0 - trust) * np.eye(rank)))
+
+    def draw(self, size: int, rng: np.random.Generator) -> Array:
+        """Steps (size, rank)."""
+        normal = rng.standard_normal((size, len(self.middle)))
+        stretch = np.sqrt(_PROPOSAL_DOF / rng.chisquare(_PROPOSAL_DOF, size))
+        return np.asarray(self.middle + (normal @ self.root.T) * stretch[:, None])
+
+    def log_density(self, steps: Array) -> Array:
+        """Logarithm of the density of steps (step, rank), but for a constant. [-]"""
+        rank = len(self.middle)
+        back = np.linalg.solve(self.root, (steps - self.middle).T)
+        distance = (back**2).sum(axis=0)
+        spread = np.log(np.diagonal(self.root)).sum()
+        tail = -0.5 * (_PROPOSAL_DOF + rank) * np.log1p(distance / _PROPOSAL_DOF)
+        return np.asarray(tail - spread)
 
 
 def _effective(log_weight: Array) -> float:
