@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from inchwater.calibration import Posterior, calibrate
     from inchwater.errors import InchwaterError
     from inchwater.forecast.predict import Prediction, predict
+    from inchwater.planning import next_reading
     from inchwater.quantity import Estimate
     from inchwater.survey import Change, Job, load, minimal_job, save
     from inchwater.survey.schema import schema
@@ -32,6 +33,7 @@ _HOMES = {
     "calibrate": "inchwater.calibration",
     "load": "inchwater.survey",
     "minimal_job": "inchwater.survey",
+    "next_reading": "inchwater.planning",
     "predict": "inchwater.forecast",
     "save": "inchwater.survey",
     "schema": "inchwater.survey",
@@ -51,6 +53,7 @@ __all__ = [
     "calibrate",
     "load",
     "minimal_job",
+    "next_reading",
     "predict",
     "save",
     "schema",

@@ -1,4 +1,4 @@
-"""The one next act: cells, boundary, tap, watts, then what parts the two sides."""
+"""The one next act: cells, boundary, tap, watts, what parts the two sides, then by its worth."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from inchwater.planning import next_act
+from inchwater.findings import Doubt, told
+from inchwater.planning import Candidate, ReadingValue, next_act
 from inchwater.rehearsal import demos
-from inchwater.survey import Coil, Fact, Filter, Grille, Return
-from tests.solved import cfm, inwc, stand_in, three_numbers, with_reading
+from inchwater.survey import Fact, Filter, Grille, Return
+from tests.solved import cfm, inwc, stand_in, three_numbers
 
 KNOWN = frozenset({"coil-dry"})
 
@@ -84,7 +85,7 @@ def test_a_blower_that_holds_its_airflow_is_asked_for_its_watts_first():
 
 
 def test_facts_of_both_sides_follow_in_their_order_until_enough_is_known():
-    """Filter, runs, return, static before the filter, coil, wheel; then it is enough."""
+    """Filter, runs, return; then the readings are weighed, and without one it is enough."""
     job = three_numbers(includes=KNOWN)
     asked = [act(job)]
     one = Filter("f1", grade="pleat-1in-merv8", width=Fact(16, "in"), height=Fact(25, "in"))
@@ -95,51 +96,83 @@ def test_facts_of_both_sides_follow_in_their_order_until_enough_is_known():
     grille = Grille(Fact(20, "in"), Fact(20, "in"))
     job = of_survey(job, returns=(Return("g1", kind="ducted", grille=grille),))
     asked.append(act(job))
-    job = with_reading(job, "before-filter", -inwc(0.1))
-    asked.append(act(job))
-    job = of_unit(job, wheel="clean")
-    asked.append(act(job))
     assert [(one.kind, one.field) for one in asked] == [
         ("fact", "filters"),
         ("fact", "supply"),
         ("fact", "returns"),
-        ("reading", "before-filter"),
-        ("fact", "unit.wheel"),
         ("enough", ""),
     ]
     assert asked[0].text.text() == (
         "Width, height, thickness and class are printed on its edge. They tell how much of the "
         "return side's 0.29 in. w.c. the filter takes."
     )
-    assert asked[3].text.text() == (
-        "With the filter in. It splits the return side in two: the duct, and the filter."
+    assert asked[3].title == "Enough is known: try a change"
+
+
+def ranked(*values):
+    """Readings by their worth, as a call that may be made once at the most."""
+    calls = []
+
+    def give():
+        assert not calls
+        calls.append(True)
+        return values
+
+    return give
+
+
+def worth(kind, candidate=None, settles="Whether it is this or that."):
+    return ReadingValue(
+        kind=kind,
+        title="A reading" if candidate else "Enough: stop measuring",
+        minutes=3.6,
+        value=40.0,
+        error=1.0,
+        per_minute=11.1,
+        regret=20.0,
+        pays=True,
+        settles=told(settles),
+        candidate=candidate,
     )
-    assert asked[5].title == "Enough is known: try a change"
 
 
-def test_a_reading_with_the_filter_out_stands_for_one_before_the_filter():
-    """Demo B has read both ways already."""
-    assert act(demos()["b"]).field == "unit.wheel"
+def known():
+    """Demo A, of which every fact that comes first is known."""
+    job = demos()["a"]
+    reads = {"return": np.array([-inwc(0.29)]), "supply": np.array([inwc(0.42)])}
+    return job, stand_in(job.survey, cfm(700), tesp=np.array([inwc(0.71)]), reads=reads)
 
 
-def test_a_cased_coil_is_asked_for_the_side_that_was_not_read():
-    """Read after the coil: before it; read before it: after it."""
-    job = of_survey(demos()["b"], coils=(Coil("c1", inside_unit=False),))
-    only = {
-        missing: replace(
-            job,
-            trials=tuple(
-                replace(t, readings=tuple(r for r in t.readings if r.at != missing))
-                for t in job.trials
-            ),
-        )
-        for missing in ("before-coil", "supply")
-    }
-    assert (act(only["before-coil"]).field, act(only["before-coil"]).title) == (
+def test_with_all_facts_known_the_reading_that_is_worth_most_comes_next():
+    """How it is done, then what it settles; minutes are whole ones."""
+    one = Candidate("x", "A reading", 3.6, field="before-coil", how="With the tip straight.")
+    found = next_act(*known(), (), ranked(worth("reading", one), worth("enough")))
+    assert (found.kind, found.title, found.field, found.minutes) == (
+        "reading",
+        "A reading",
         "before-coil",
-        "Static before the coil",
+        4,
     )
-    assert (act(only["supply"]).field, act(only["supply"]).title) == (
-        "supply",
-        "Static after the coil",
+    assert found.text.text() == "With the tip straight. Whether it is this or that."
+
+
+def test_where_nothing_pays_it_is_enough_and_says_what_is_best_now():
+    """Enough stands first among the values."""
+    found = next_act(*known(), (), ranked(worth("enough", settles="Best now is a filter.")))
+    assert (found.kind, found.field, found.minutes) == ("enough", "", 0)
+    assert found.text.text() == (
+        "Best now is a filter. See what a change would do, and read again after it."
     )
+
+
+def test_a_missing_fact_or_a_doubt_comes_before_any_reading():
+    """Then the readings are not even weighed."""
+
+    def never():
+        raise AssertionError("readings were weighed")
+
+    job, found = known()
+    asked = next_act(of_survey(job, filters=None), found, (), never)
+    assert asked.field == "filters"
+    doubt = Doubt(told("It cannot be."), "Read the return again.", "x", "return")
+    assert next_act(job, found, (doubt,), never).title == "Read again first"

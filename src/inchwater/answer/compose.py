@@ -21,6 +21,7 @@ from inchwater.answer.possibilities import (
 )
 from inchwater.answer.tree import tree
 from inchwater.answer.types import Answer, RunFlow
+from inchwater.errors import OutsideTableError
 from inchwater.findings import Caution
 from inchwater.planning import NextAct
 from inchwater.quantity import Estimate, Said
@@ -84,7 +85,7 @@ def answer(
     limit = findings.limit(few, few_found, survey, goal)
     plate, plate_how = criteria.plate(survey)
     doubted = findings.doubts(job, found, main)
-    act = planning.next_act(job, found, doubted)
+    act = planning.next_act(job, found, doubted, lambda: _ranked(main))
     restrictions = findings.worth(few, few_found, survey)
     call = found.network.state.get("call")
     other_call = None if criteria.for_cooling(survey, call) else call
@@ -135,6 +136,15 @@ def answer(
         tree=tree(found, survey),
         outside=findings.outside(found, survey),
     )
+
+
+def _ranked(posterior: Posterior) -> tuple[planning.ReadingValue, ...]:
+    """The readings by what they are worth; none where the system cannot run in a cooling call."""
+    try:
+        return planning.next_reading(posterior)
+    except OutsideTableError:
+        # It was read in another call, and at the cooling tap its table ends: nothing to weigh.
+        return ()
 
 
 def magnitude(prediction: Prediction, point: str) -> Estimate:

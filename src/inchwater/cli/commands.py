@@ -10,6 +10,7 @@ from inchwater.cli.airflow import airflow
 from inchwater.cli.describe import describe
 from inchwater.cli.forecast import forecast
 from inchwater.cli.jobs import findings, reading
+from inchwater.cli.next_reading import next_reading
 from inchwater.cli.others import demo, schema, serve
 
 app = typer.Typer(
@@ -45,6 +46,7 @@ app.command()(describe)
 app.command()(reading)
 app.command()(findings)
 app.command()(forecast)
+app.command("next-reading")(next_reading)
 app.command()(schema)
 app.command()(demo)
 app.command()(serve)

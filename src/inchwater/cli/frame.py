@@ -196,7 +196,8 @@ def _usage(error: Exception) -> InputError:
     command = _NO_COMMAND.search(message)
     if command is not None:
         right = (
-            "the commands are airflow, describe, reading, findings, forecast, schema, demo, serve"
+            "the commands are airflow, describe, reading, findings, forecast, next-reading, "
+            "schema, demo, serve"
         )
         return InputError(where=path, came=repr(command[1]), right=right, do=do)
     extra = _EXTRA.search(message)

@@ -1,5 +1,20 @@
-"""What to do next: for now the one act that narrows the answer most."""
+"""What to do next: the fact that is missing, or the reading that is worth most per minute."""
 
+from inchwater.planning.candidates import Candidate
 from inchwater.planning.next_fact import NextAct, next_act
+from inchwater.planning.next_reading import ReadingValue, money, next_reading
+from inchwater.planning.prices import Prices, usual_prices
+from inchwater.planning.usual_changes import Option, usual_changes
 
-__all__ = ["NextAct", "next_act"]
+__all__ = [
+    "Candidate",
+    "NextAct",
+    "Option",
+    "Prices",
+    "ReadingValue",
+    "money",
+    "next_act",
+    "next_reading",
+    "usual_changes",
+    "usual_prices",
+]

@@ -1,9 +1,10 @@
 """The one next act: the fact or the reading that narrows this answer most for the least time.
 
-What cannot be right is read again first.  Then the order is plain and the same for all: what
-fixes the airflow (two cells of the table, what its zero includes, the tap, the watts of a blower
-that holds its airflow), then what parts the return and the supply side (filter, runs, return,
-static before the filter, static before the coil).  What is already known is passed over.
+What cannot be right is read again first.  Then come the facts without which the answer is a guess,
+in an order that is plain and the same for all: what fixes the airflow (two cells of the table, what
+its zero includes, the tap, the watts of a blower that holds its airflow), then what parts the
+return and the supply side (filter, runs, return).  What is already known is passed over.  With all
+of them known, the reading that is worth most per minute follows, or "enough".
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from inchwater.units import System
 
 if TYPE_CHECKING:
     from inchwater.forecast import Prediction
+    from inchwater.planning.next_reading import ReadingValue
 
 # The step of a printed blower table's pressure columns.
 _COLUMN = units.to_si(0.1, "inwc")
@@ -54,7 +56,12 @@ class NextAct:
         }
 
 
-def next_act(job: Job, as_found: Prediction, doubts: Sequence[Doubt] = ()) -> NextAct:
+def next_act(
+    job: Job,
+    as_found: Prediction,
+    doubts: Sequence[Doubt] = (),
+    ranked: Callable[[], Sequence[ReadingValue]] | None = None,
+) -> NextAct:
     """The next act for this job.
 
     Parameters
@@ -65,6 +72,9 @@ def next_act(job: Job, as_found: Prediction, doubts: Sequence[Doubt] = ()) -> Ne
         The calibrated system; its pressure says which table columns to read.
     doubts : sequence of Doubt
         What cannot be right is read again before anything is added to it.
+    ranked : callable, optional
+        Gives the readings by what they are worth (``next_reading``); called only where no fact
+        comes first, because it takes a moment.
     """
     for doubt in doubts:
         if doubt.field:
@@ -73,16 +83,27 @@ def next_act(job: Job, as_found: Prediction, doubts: Sequence[Doubt] = ()) -> Ne
         found = act(job, as_found)
         if found is not None:
             return found
-    return NextAct(
-        "enough",
-        "Enough is known: try a change",
-        told(
+    first = None if ranked is None else next(iter(ranked()), None)
+    if first is None or first.kind == "enough":
+        return _enough(first)
+    how = "" if first.candidate is None else first.candidate.how
+    text = told("{how} {settles}", how=how, settles=first.settles.text())
+    return NextAct(first.kind, first.title, text, first.field, max(round(first.minutes), 1))
+
+
+def _enough(found: ReadingValue | None) -> NextAct:
+    """Nothing cheap is left; what is best now, where that has been valued."""
+    if found is None:
+        text: Said = told(
             "No cheap reading or fact would move this answer much. See what a change would do, and "
             "read again after it."
-        ),
-        "",
-        0,
-    )
+        )
+    else:
+        text = told(
+            "{settles} See what a change would do, and read again after it.",
+            settles=found.settles.text(),
+        )
+    return NextAct("enough", "Enough is known: try a change", text, "", 0)
 
 
 def _again(doubt: Doubt) -> NextAct:
@@ -228,53 +249,6 @@ def _returns(job: Job, as_found: Prediction) -> NextAct | None:
     )
 
 
-def _before_filter(job: Job, as_found: Prediction) -> NextAct | None:
-    at_unit = any(one.at == "unit" for one in job.survey.filters or ())
-    if not at_unit or _has(job, "before-filter", "static"):
-        return None
-    # The same static with the filter out parts the two as well.
-    if any(v == "out" for t in job.trials for k, v in t.condition.items() if "filter:" in k):
-        return None
-    return NextAct(
-        "reading",
-        "Static before the filter",
-        told("With the filter in. It splits the return side in two: the duct, and the filter."),
-        "before-filter",
-        3,
-    )
-
-
-def _before_coil(job: Job, as_found: Prediction) -> NextAct | None:
-    outside = any(not coil.inside_unit for coil in job.survey.coils or ())
-    both = _has(job, "before-coil", "static") and _has(job, "supply", "static")
-    if not outside or both:
-        return None
-    missing = "supply" if _has(job, "before-coil", "static") else "before-coil"
-    title = "Static after the coil" if missing == "supply" else "Static before the coil"
-    return NextAct(
-        "reading",
-        title,
-        told("It splits the supply side in two: the coil, and the ducts after it."),
-        missing,
-        4,
-    )
-
-
-def _wheel(job: Job, as_found: Prediction) -> NextAct | None:
-    if job.survey.unit.wheel is not None:
-        return None
-    return NextAct(
-        "fact",
-        "The blower wheel: clean or dirty",
-        told(
-            "Power off, look at the wheel's blades. Dirt takes airflow that no static shows, so "
-            "the range stays wide until somebody has looked."
-        ),
-        "unit.wheel",
-        5,
-    )
-
-
 _ORDER: tuple[Callable[[Job, Prediction], NextAct | None], ...] = (
     _cells,
     _includes,
@@ -283,9 +257,6 @@ _ORDER: tuple[Callable[[Job, Prediction], NextAct | None], ...] = (
     _filter,
     _runs,
     _returns,
-    _before_filter,
-    _before_coil,
-    _wheel,
 )
 
 

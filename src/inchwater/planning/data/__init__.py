@@ -1,0 +1,1 @@
+"""The figures of this package, each with unit, source, place and status."""

@@ -1,0 +1,138 @@
+"""What changes, minutes and misses cost: the figures of ``data/next_reading.csv``, or one's own.
+
+Money is in US dollars and time in minutes throughout ``planning``: neither has an SI unit that
+anybody would read.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+
+from inchwater import units
+from inchwater.errors import InputError
+from inchwater.parts.filters import GRADES
+from inchwater.survey import Change, Survey, filters_of
+
+# From about this depth on a filter needs a cabinet of its own. [m]
+_CABINET_DEPTH = units.to_si(3.5, "in")
+_USUAL_DEPTH = units.to_si(1.0, "in")
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """Prices of changes [USD], minutes of readings [min], losses [USD], labour [USD/h].
+
+    ``changes`` is by kind of change (``filter-cabinet`` for a filter that needs another cabinet);
+    ``minutes`` by kind of reading.  A goal that is missed costs another ``visit`` and, in
+    proportion to how far off the system ends, ``unmet``: whole at ``far_airflow`` of the window's
+    nearer bound, or ``far_pressure`` of the plate [-].  ``wheel`` : the odds that a wheel nobody
+    has seen is clean, dusty or caked [-].
+    """
+
+    changes: Mapping[str, float]
+    minutes: Mapping[str, float]
+    visit: float
+    unmet: float
+    far_airflow: float
+    far_pressure: float
+    labour: float
+    wheel: Mapping[str, float]
+    most: int
+
+    @property
+    def per_minute(self) -> float:
+        """What a minute of work costs. [USD/min]"""
+        return self.labour / 60.0
+
+    def of_changes(self, changes: tuple[Change, ...], survey: Survey) -> float:
+        """What a set of changes costs on this system. [USD]
+
+        Parameters
+        ----------
+        changes : tuple of Change
+            Work on several runs costs as many times the price of one.
+        survey : Survey
+            As found: a filter that is deeper than the one there needs a cabinet.
+        """
+        return sum(self._of_change(change, survey) for change in changes)
+
+    def _of_change(self, change: Change, survey: Survey) -> float:
+        count = max(len(change.targets), 1)
+        if change.kind in ("tap", "add-run", "add-return"):
+            count = 1
+        price = self._known(change.kind) * count
+        if change.kind == "filter":
+            price += sum(
+                self._known("filter-cabinet")
+                for old in filters_of(survey)
+                if old.id in change.targets and _needs_cabinet(change, old.grade)
+            )
+        return price
+
+    def _known(self, kind: str) -> float:
+        if kind not in self.changes:
+            raise InputError(
+                where=f"prices.{kind}",
+                came="no price",
+                right=f"there are prices for {', '.join(self.changes)}",
+                do="Give this kind of change a price as well.",
+            )
+        return self.changes[kind]
+
+    def but(
+        self,
+        *,
+        changes: Mapping[str, float] | None = None,
+        minutes: Mapping[str, float] | None = None,
+        **more: float,
+    ) -> Prices:
+        """These figures with some of them replaced; what is not named stays."""
+        return replace(
+            self,
+            changes={**self.changes, **(changes or {})},
+            minutes={**self.minutes, **(minutes or {})},
+            **more,  # type: ignore[arg-type]
+        )
+
+
+def _needs_cabinet(change: Change, old: str | None) -> bool:
+    new = change.to.get("grade")
+    if new is None:
+        # Another face in the same class is another cabinet, too.
+        return "width" in change.to or "height" in change.to
+    return _depth(str(new)) >= _CABINET_DEPTH > _depth(old)
+
+
+def _depth(grade: str | None) -> float:
+    """How deep a filter of this class is; a usual one where nobody knows. [m]"""
+    known = GRADES.get(grade or "")
+    return _USUAL_DEPTH if known is None or known.depth is None else known.depth
+
+
+@cache
+def usual_prices() -> Prices:
+    """The figures that ship: consumer price guides and estimates, each with its source."""
+    text = resources.files("inchwater.planning.data").joinpath("next_reading.csv")
+    rows = {
+        row["key"]: float(row["value"])
+        for row in csv.DictReader(text.read_text("utf-8").splitlines())
+    }
+
+    def group(name: str) -> dict[str, float]:
+        return {k.partition(":")[2]: v for k, v in rows.items() if k.startswith(f"{name}:")}
+
+    return Prices(
+        changes=group("price"),
+        minutes=group("minutes"),
+        visit=rows["loss:visit"],
+        unmet=rows["loss:unmet"],
+        far_airflow=rows["far:airflow"],
+        far_pressure=rows["far:pressure"],
+        labour=rows["labour"],
+        wheel={k.removeprefix("wheel-"): v for k, v in group("odds").items()},
+        most=int(rows["most:changes"]),
+    )
