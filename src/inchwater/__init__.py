@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from inchwater.calibration import Posterior, calibrate
     from inchwater.errors import InchwaterError
     from inchwater.forecast.predict import Prediction, predict
-    from inchwater.planning import next_reading
+    from inchwater.planning.next_reading import next_reading
     from inchwater.quantity import Estimate
     from inchwater.survey import Change, Job, load, minimal_job, save
     from inchwater.survey.schema import schema

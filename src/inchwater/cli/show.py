@@ -121,32 +121,17 @@ def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> Non
 
 def next_readings(out: Console, ranked: Sequence[ReadingValue], system: System) -> None:
     """What to read next, the most useful first, and what each would settle."""
-    from inchwater.planning import money
+    from inchwater.reports import next_readings_table
 
     first = ranked[0]
     minutes = f", about {first.minutes:.0f} min" if first.minutes else ""
     _sentence(out, f"{first.title}{minutes}.")
     if first.candidate is not None:
         _text(out, first.candidate.how)
-    _rows(
-        out,
-        "Readings by the regret that they are expected to save, per minute of work",
-        ("", "Minutes", "Saves", "A minute", "Left", "Pays"),
-        [
-            (
-                one.title,
-                f"{one.minutes:.0f}" if one.minutes else "–",
-                money(one.value) if one.minutes else "–",
-                money(one.per_minute) if one.minutes else "–",
-                money(one.regret),
-                "–" if one.kind == "enough" else "yes" if one.pays else "no",
-            )
-            for one in ranked
-        ],
-    )
+    _table(out, next_readings_table(ranked))
     for one in ranked:
         if one.pays:
-            _text(out, f"{one.title}: {one.settles.text(system)}")
+            _text(out, f"{one.title}. {one.settles.text(system)}")
     _cautions(out, first.cautions)
 
 

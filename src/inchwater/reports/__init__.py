@@ -6,6 +6,7 @@ One drawing serves page, print and paper (``docs/decisions/0010-pictures.md``).
 from inchwater.reports.budget import budget
 from inchwater.reports.curves import curves
 from inchwater.reports.interval import interval
+from inchwater.reports.next_readings import next_readings_table
 from inchwater.reports.path import path
 from inchwater.reports.ports import do_not_drill, ports, sketch
 from inchwater.reports.tables import (
@@ -31,6 +32,7 @@ __all__ = [
     "do_not_drill",
     "flows_table",
     "interval",
+    "next_readings_table",
     "path",
     "path_table",
     "ports",

@@ -25,6 +25,7 @@ from inchwater.survey import Change, Job
 if TYPE_CHECKING:
     from inchwater.answer import Answer, WhatIf
     from inchwater.calibration import Posterior
+    from inchwater.planning import ReadingValue
 
 # Every visit is calibrated with the same seed, so that the same readings give the same answer.
 SEED = 20_260_302
@@ -62,6 +63,7 @@ class _Remembered:
 _answers = _Remembered()
 _posteriors = _Remembered()
 _forecasts = _Remembered()
+_ranked = _Remembered()
 
 
 def answer(firm: Firm, visit_id: UUID, seed: int = SEED) -> Answer:
@@ -113,8 +115,21 @@ def what_if(
     return found
 
 
+def next_reading(firm: Firm, visit_id: UUID, seed: int = SEED) -> tuple[ReadingValue, ...]:
+    """What is worth reading next on the visit's system, the most useful first."""
+    from inchwater.planning import next_reading as engine
+
+    visit, job, key = _question(firm, visit_id, seed)
+    found: tuple[ReadingValue, ...] | None = _ranked.get(key)
+    if found is None:
+        found = engine(_calibrated(visit, job, key)[0])
+        _ranked.keep(key, found)
+    return found
+
+
 def forget() -> None:
     """Drop what the process remembers; the stored calibrations stay."""
+    _ranked.forget()
     _answers.forget()
     _posteriors.forget()
     _forecasts.forget()

@@ -52,6 +52,7 @@ FOLDS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
 }
 # The visit's way: address, its word, in order.  Facts and test points lie beside it.
 STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("what_if", "What if"))
+_ASIDE = {"facts": "Facts", "test_points": "Test points", "next_reading": "Next reading"}
 # Acts without which the airflow is a guess: they come before what the guess is made of.
 FIRST = ("unit.table", "unit.table.includes", "unit.tap", "unit")
 # Which fields of the page hold what the next act asks for.
@@ -163,7 +164,7 @@ def way(here: str, visit: UUID) -> dict[str, Any]:
     """Where one is, in words: ``2 of 4 Reading``, with the page before and the page after."""
     names = [name for name, _ in STEPS]
     if here not in names:
-        words = {"facts": "Facts", "test_points": "Test points"}[here]
+        words = _ASIDE[here]
         back = ("findings", "Findings") if here == "facts" else ("reading", "Reading")
         return {"place": words, "back": (reverse(back[0], args=[visit]), back[1]), "on": None}
     at = names.index(here)

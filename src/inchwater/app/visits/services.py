@@ -24,6 +24,7 @@ from inchwater.survey import Job, load
 from inchwater.units import System
 
 answer = answers.answer
+next_reading = answers.next_reading
 what_if = answers.what_if
 
 __all__ = [
@@ -38,6 +39,7 @@ __all__ = [
     "job",
     "load_demos",
     "missing",
+    "next_reading",
     "open_visits",
     "rename",
     "revisions",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from inchwater.app.visits import field_views, pictures, views
+from inchwater.app.visits import field_views, next_views, pictures, views
 
 _of_one = [
     path("", views.visit, name="visit"),
@@ -19,6 +19,7 @@ _of_one = [
     path("name/", views.name, name="name"),
     path("close/", views.close, name="close"),
     path("narrowed/", field_views.narrowed, name="narrowed"),
+    path("next-reading/", next_views.next_reading, name="next_reading"),
     path("pictures/<slug:name>/", pictures.picture, name="picture"),
 ]
 

@@ -123,6 +123,7 @@ def reading(request: FirmRequest, visit_id: UUID) -> HttpResponse:
         "side_asked": any(one.field.name == "supply_at" for one in shown),
         "absent": absent if request.method == "POST" else [],
         "cautions": _cautions(request, visit_id, ("reading",)),
+        "answered": not services.missing(request.firm, visit_id),
     }
     return _page(request, visit_id, "reading", more, REFUSED if request.method == "POST" else 200)
 
