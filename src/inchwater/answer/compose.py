@@ -84,7 +84,8 @@ def answer(
     supply_static = magnitude(found, found.solution.outlet)
     limit = findings.limit(few, few_found, survey, goal)
     plate, plate_how = criteria.plate(survey)
-    doubted = findings.doubts(job, found, main)
+    checked = findings.check(job, main.includes, _middles(main))
+    doubted = findings.doubts(job, found, main, checked)
     act = planning.next_act(job, found, doubted, lambda: _ranked(main))
     restrictions = findings.worth(few, few_found, survey)
     call = found.network.state.get("call")
@@ -129,13 +130,18 @@ def answer(
         criteria=criteria.judge(found, survey, job.targets),
         limit=limit,
         doubts=(*doubted, *doubts_of_refused(fits)),
-        unseen=findings.unseen(job),
+        unseen=findings.unseen(job, checked),
         cautions=_cautions(survey, act),
         next=act,
         alternatives=each,
         tree=tree(found, survey),
         outside=findings.outside(found, survey),
     )
+
+
+def _middles(posterior: Posterior) -> dict[str, float]:
+    """The mean of each latent. [-]"""
+    return {name: float(posterior.weights @ one) for name, one in posterior.samples.items()}
 
 
 def _ranked(posterior: Posterior) -> tuple[planning.ReadingValue, ...]:

@@ -6,6 +6,7 @@ from inchwater.findings.consistency import doubts
 from inchwater.findings.limit import limit
 from inchwater.findings.outside import outside
 from inchwater.findings.setting import setting
+from inchwater.findings.slips import Check, check
 from inchwater.findings.types import BudgetRow, Caution, Doubt, Limit, Outside, Told, Worth, told
 from inchwater.findings.unseen import unseen
 from inchwater.findings.worth import worth
@@ -14,6 +15,7 @@ __all__ = [
     "ACTS",
     "BudgetRow",
     "Caution",
+    "Check",
     "Doubt",
     "Limit",
     "Outside",
@@ -22,6 +24,7 @@ __all__ = [
     "budget",
     "cautions_for",
     "cautions_of",
+    "check",
     "doubts",
     "limit",
     "outside",

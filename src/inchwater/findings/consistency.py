@@ -14,6 +14,8 @@ import numpy as np
 from inchwater import units
 from inchwater.calibration.priors import middle, spread
 from inchwater.findings.described import described_doubts
+from inchwater.findings.slips import Check
+from inchwater.findings.slips_said import place_said, slip_doubts
 from inchwater.findings.types import Doubt, told
 from inchwater.findings.watts import tap_in_use, watts_doubts
 from inchwater.parts.blowers import generic_curve
@@ -27,21 +29,15 @@ if TYPE_CHECKING:
     from inchwater.calibration import Posterior
     from inchwater.forecast import Prediction
 
-_PLACES = {
-    "before-filter": "before the filter",
-    "return": "at the return",
-    "before-coil": "before the coil",
-    "supply": "in the supply plenum",
-    "unit": "at the unit",
-}
-
 
 def threshold(key: str) -> float:
     """One figure of ``data/consistency.csv``, in SI."""
     return table("consistency", "inchwater.findings.data")[key].value
 
 
-def doubts(job: Job, as_found: Prediction, posterior: Posterior) -> tuple[Doubt, ...]:
+def doubts(
+    job: Job, as_found: Prediction, posterior: Posterior, checked: Check | None = None
+) -> tuple[Doubt, ...]:
     """Every doubt about the job's readings and table, the plainest first.
 
     Parameters
@@ -52,14 +48,14 @@ def doubts(job: Job, as_found: Prediction, posterior: Posterior) -> tuple[Doubt,
         The calibrated system without changes.
     posterior : Posterior
         Its residuals say how far each reading lies from what the system can do.
+    checked : Check, optional
+        What :func:`slips.check` found; a reading that is far off is told only where it is alarmed.
     """
     found: list[Doubt] = []
     for trial in job.trials:
         survey = job.survey_after(trial.after)
         statics = _statics(trial)
-        found += _signs(statics)
-        found += _magnitudes(statics)
-        found += _order(statics)
+        found += plain_doubts(trial)
         found += _filter_over_return(statics, survey, trial, as_found)
         found += watts_doubts(trial, survey, _tesp(statics), threshold)
     found += _outside_table(job.survey, as_found)
@@ -67,8 +63,25 @@ def doubts(job: Job, as_found: Prediction, posterior: Posterior) -> tuple[Doubt,
     found += _table_against_ducts(as_found)
     found += _table_for_capacity(job)
     found += described_doubts(job)
-    found += _surprises(posterior, already={doubt.id for doubt in found})
+    already = {doubt.id for doubt in found}
+    if checked is not None:
+        found += [one for one in slip_doubts(job, checked) if not _told_by(one, already)]
+    if checked is None or (checked.alarm and not checked.named):
+        found += _surprises(posterior, already)
     return tuple({doubt.id: doubt for doubt in found}.values())
+
+
+def plain_doubts(trial: Trial) -> tuple[Doubt, ...]:
+    """What a trial's statics show by themselves to be wrong, whatever the system is."""
+    statics = _statics(trial)
+    return (*_signs(statics), *_magnitudes(statics), *_order(statics))
+
+
+def _told_by(slip: Doubt, already: set[str]) -> bool:
+    """Whether a plain doubt has said it already: swapped tubes by sign, pascals by size."""
+    kinds = {id_.partition(":")[0] for id_ in already}
+    told_as = {"slip:tubes-swapped": "tubes-swapped", "slip:other-unit": "too-much"}
+    return told_as.get(slip.id) in kinds
 
 
 def _statics(trial: Trial) -> dict[str, Reading]:
@@ -120,7 +133,7 @@ def _magnitudes(statics: dict[str, Reading]) -> Iterator[Doubt]:
                     text,
                     v=(abs(reading.value), "pressure"),
                     m=(meant, "pressure"),
-                    place=_PLACES.get(at, at),
+                    place=place_said(at),
                 ),
                 "Look at the unit on the gauge's display and read again.",
                 f"too-much:{at}",
@@ -132,7 +145,7 @@ def _magnitudes(statics: dict[str, Reading]) -> Iterator[Doubt]:
                     "{v} was read {place}; ducts of houses seldom show more than {u}.",
                     v=(abs(reading.value), "pressure"),
                     u=(threshold("static-usual"), "pressure"),
-                    place=_PLACES.get(at, at),
+                    place=place_said(at),
                 ),
                 "Read it again at the same place with the blower steady, and look at the unit on "
                 "the gauge's display.",
@@ -337,7 +350,7 @@ def _surprises(posterior: Posterior, already: set[str]) -> Iterator[Doubt]:
                 "{m} was read {place}; a system as described gives about {p}.",
                 m=(abs(residual.measured), kind),
                 p=(abs(residual.predicted.value), kind),
-                place=_PLACES.get(residual.at, residual.at),
+                place=place_said(residual.at),
             ),
             "Read it again at the same place with the blower steady; then look at what the survey "
             "says of that side.",

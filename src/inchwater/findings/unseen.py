@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from inchwater.findings.slips import Check
+from inchwater.findings.slips_said import hidden_said
 from inchwater.survey.job import Job
 
 
-def unseen(job: Job) -> tuple[str, ...]:
+def unseen(job: Job, checked: Check | None = None) -> tuple[str, ...]:
     """The faults that the job's readings would not show, the commonest first.
 
     Parameters
     ----------
     job : Job
         Survey and trials; what has been read is not unseen.
+    checked : Check, optional
+        What these readings could show of a slip, and what not.
     """
     survey = job.survey
     read = {(reading.at, reading.quantity) for trial in job.trials for reading in trial.in_force}
@@ -55,4 +59,6 @@ def unseen(job: Job) -> tuple[str, ...]:
     said.append(
         "How much air leaks, and where: statics alone do not part a leaking duct from a wide one."
     )
+    if checked is not None:
+        said += hidden_said(job, checked)
     return tuple(said)

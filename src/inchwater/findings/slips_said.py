@@ -1,0 +1,320 @@
+"""What is said of a slip that was found, of a survey that cannot be right, of what is hidden."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from inchwater.calibration.observe import Observed
+from inchwater.calibration.priors import Prior
+from inchwater.findings.labels import part_label
+from inchwater.findings.slip import UNITS, Slip, figure
+from inchwater.findings.slips import Check, Suspect
+from inchwater.findings.types import Doubt, told
+from inchwater.findings.watts import tap_in_use
+from inchwater.network import solve
+from inchwater.network.elements import Array
+from inchwater.survey.job import Job
+from inchwater.survey.trials import KINDS, Reading, place_of
+
+_PLACES = {
+    "before-filter": "before the filter",
+    "return": "at the return",
+    "before-coil": "before the coil",
+    "supply": "in the supply plenum",
+    "unit": "at the unit",
+}
+_KINDS_OF_PLACE = {
+    "trunk:": "in trunk {id}",
+    "run:": "in the run {id}",
+    "return:": "behind the grille of {id}",
+    "filter:": "across the filter",
+    "coil:": "across the coil",
+    "register:": "at the register of {id}",
+    "grille:": "at the grille of {id}",
+}
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
+Value = tuple[float, str] | str
+
+
+def place_said(at: str) -> str:
+    """``at the return``, ``at the register of r1``."""
+    kind, id_ = place_of(at)
+    if id_:
+        return _KINDS_OF_PLACE.get(kind, "at {id}").format(id=id_)
+    return _PLACES.get(at, f"at {at}")
+
+
+def trial_said(job: Job, id_: str) -> str:
+    """``the second trial (heating call, filter out)``."""
+    number = next(i for i, trial in enumerate(job.trials) if trial.id == id_)
+    condition = job.trials[number].condition
+    words = []
+    for key, state in condition.items():
+        kind, _, part = key.partition(":")
+        if kind == "call":
+            words.append(f"{state} call")
+        elif kind == "tap":
+            words.append(f"tap {state}")
+        elif kind == "filter" and state == "out":
+            words.append("filter out")
+        elif kind in ("door", "run", "register", "zone", "bypass") and state not in ("open", "in"):
+            words.append(f"{kind} {part} {state}")
+    name = f"the {_ORDINALS[number]} trial" if number < len(_ORDINALS) else f"trial {number + 1}"
+    return f"{name} ({', '.join(dict.fromkeys(words))})" if words else name
+
+
+def slip_doubts(job: Job, found: Check) -> Iterator[Doubt]:
+    """The likeliest slip, and the one that is nearly as likely, with what would part them."""
+    named = found.named
+    for number, suspect in enumerate(named):
+        text, values, recheck = _said(job, found, suspect)
+        if number:
+            text = "Nearly as likely: " + text[0].lower() + text[1:]
+        if len(named) > 1 and not number:
+            recheck += " " + _parts(named[0].slip, named[1].slip)
+        yield Doubt(
+            told(text, **values), recheck, f"slip:{suspect.slip.kind}", suspect.slip.places[0]
+        )
+    if found.unexplained:
+        yield _cannot_be_right(job, found)
+
+
+def _said(job: Job, found: Check, suspect: Suspect) -> tuple[str, dict[str, Value], str]:
+    slip = suspect.slip
+    values: dict[str, Value] = {"when": _when(job, slip.trials)}
+    if slip.kind == "reading-off":
+        reading = _reading(found, slip)
+        values |= {
+            "place": place_said(reading.at),
+            "m": (abs(reading.value), KINDS[reading.quantity]),
+        }
+        text = "{m} was read {place}{when}; "
+        shown = suspect.shown.get((slip.trials[0], reading.at))
+        if shown is None:
+            text += "the other readings and the survey do not fit it: this one reading is off."
+        else:
+            values["p"] = (abs(shown), KINDS[reading.quantity])
+            text += "the other readings and the survey make it about {p}: this one reading is off."
+        return (
+            text,
+            values,
+            (
+                "Read it again at the same place with the blower steady, the tube dry and the tip "
+                "square to the air."
+            ),
+        )
+    if slip.kind == "tubes-swapped":
+        values |= {"a": place_said(slip.places[0]), "b": place_said(slip.places[1])}
+        return (
+            "The tube {a} and the one {b} are swapped{when}: read the other way round they fit.",
+            values,
+            "Swap the tubes at the manometer, set it to zero, and read both again.",
+        )
+    if slip.kind == "other-unit":
+        return _other_unit(found, slip, values)
+    if slip.kind in ("filter-left-in", "filter-left-out"):
+        was, said = ("in", "out") if slip.kind == "filter-left-in" else ("out", "in")
+        return (
+            f"The filter was {was}{{when}}, though {said} was said: the readings are those of a "
+            f"system with its filter {was}.",
+            values,
+            "Look into every filter's place, and read that trial again.",
+        )
+    if slip.kind.startswith("tap"):
+        survey, trial = job.survey, next(t for t in job.trials if t.id == slip.trials[0])
+        values |= {"to": slip.to, "said": tap_in_use(survey, trial) or "unknown"}
+        return (
+            "Another speed ran{when} than was said: tap {to} fits the readings, tap {said} does "
+            "not.",
+            values,
+            "See which speed lead is on which terminal for this call, with the power off.",
+        )
+    if slip.kind == "wrong-side":
+        values |= {"a": place_said(slip.places[0]), "b": place_said(slip.to)}
+        return (
+            "The readings {a} fit a hole {b}: it is on the other side than was said.",
+            values,
+            "Follow the air by hand from the grille, and see what stands on each side of the hole.",
+        )
+    if slip.kind == "other-table":
+        return (
+            f"The readings fit a blower that moves as much as the next {slip.to} size of unit, "
+            "not this table.",
+            values,
+            "Compare the model on the plate with the table's page.",
+        )
+    values["part"] = part_label(slip.places[0], job.survey)
+    if slip.kind == "run-size":
+        values["to"] = slip.to
+        return (
+            "{part}: the readings fit a {to} run.",
+            values,
+            "Measure round that duct and divide by 3.14, or read the print on it.",
+        )
+    return (
+        "{part}: the readings fit a run whose register or damper is shut.",
+        values,
+        "Look at the register's lever and at the damper's handle.",
+    )
+
+
+def _other_unit(
+    found: Check, slip: Slip, values: dict[str, Value]
+) -> tuple[str, dict[str, Value], str]:
+    recheck = "Look at the unit on the gauge's display and read again."
+    if len(slip.places) > 1:
+        if len(slip.trials) > 1:
+            values["when"] = ""
+        return f"All pressures{{when}} look like {slip.to}.", values, recheck
+    reading = _reading(found, slip)
+    values |= {
+        "place": place_said(reading.at),
+        "m": (abs(reading.value), "pressure"),
+        "v": (abs(reading.value) / UNITS[slip.to], "pressure"),
+    }
+    text = "{m} {place}{when} looks like " + slip.to + ": then it is {v}."
+    return text, values, recheck
+
+
+def _when(job: Job, trials: tuple[str, ...]) -> str:
+    if len(job.trials) < 2 or not trials:
+        return ""
+    said = [trial_said(job, one) for one in trials]
+    if len(said) == len(job.trials):
+        return " in all trials"
+    return " in " + (said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}")
+
+
+def _reading(found: Check, slip: Slip) -> Reading:
+    for one in found.trials:
+        for reading in one.readings:
+            there = one.trial.id == slip.trials[0] and reading.at == slip.places[0]
+            if there and slip.to in (reading.id, *UNITS):
+                return reading
+    raise KeyError(slip.places[0])
+
+
+def _parts(one: Slip, other: Slip) -> str:
+    """What would tell two slips from each other."""
+    kinds = {one.kind.partition("-")[0], other.kind.partition("-")[0]}
+    if "tap" in kinds:
+        return "The blower's watts in that call would tell which of the two it is."
+    if one.kind == other.kind == "reading-off":
+        return "Whichever of the two reads otherwise the second time was off."
+    if "reading" in kinds:
+        return "A second reading there that stays the same leaves the other."
+    return "Looking there tells which of the two it is."
+
+
+def _cannot_be_right(job: Job, found: Check) -> Doubt:
+    worst = furthest(job, found)
+    text = "The survey cannot be right: no single slip explains these readings."
+    values: dict[str, Value] = {}
+    recheck = "Check the model of the unit, the tap, the sizes, and every reading from the start."
+    if worst is not None:
+        label, times, about = worst
+        text = (
+            "The survey cannot be right, and no single slip explains these readings: {part} would "
+            f"have to {about}."
+        )
+        values = {"part": label, "times": f"{times:.1f}" if times >= 0.995 else f"{times:.2f}"}
+        recheck = _LOOK[label]
+    return Doubt(told(text, **values), recheck, "cannot-be-right", "")
+
+
+_LOOK = {
+    "the supply's ducts": "Look for a crushed run, a closed damper, a wrong size, a run that "
+    "nobody described or that has come off; then read the supply again.",
+    "the return's ducts": "Look for a blocked grille, a crushed or wrong-sized return, one that "
+    "nobody described; then read the return again.",
+    "the filter": "Look whether it is clogged, doubled, bypassed or of another class; then read on "
+    "both sides of it again.",
+    "the coil": "Look whether it is iced, dirty or of another size; then read on both sides again.",
+    "the blower": "Check the tap that runs, and that the table is this unit's and what it "
+    "includes; look at the wheel.",
+}
+
+
+def furthest(job: Job, found: Check) -> tuple[str, float, str] | None:
+    """The part whose multiplier lies furthest from what was expected of it.
+
+    Returns
+    -------
+    tuple of str, float, str, or None
+        What it is called, how many times its expected resistance or airflow it would have, and
+        what it would have to do, with ``{times}``.
+    """
+    one = found.trials[0]
+    prior = Prior.of(one.parameters)
+    at = np.array([found.latents.get(name, 0.0) for name in prior.latents])
+    size = len(at)
+    points = np.vstack([np.zeros(size), at, 0.1 * np.eye(size)])
+    values = prior.values({name: points[:, i] for i, name in enumerate(prior.latents)})
+    logs = _resistances(one, values, len(points))
+    worst: tuple[float, str, float] | None = None
+    for label, row in logs.items():
+        moved = float(row[1] - row[0])
+        usual = float(np.sqrt(np.square((row[2:] - row[0]) / 0.1).sum()))
+        if usual > 0.0 and (worst is None or abs(moved) / usual > worst[0]):
+            worst = (abs(moved) / usual, label, float(np.exp(moved)))
+    if worst is None:
+        return None
+    _, label, times = worst
+    if label == "the blower":
+        return label, times, "move {times} times what its table says at this pressure"
+    of = "its size says" if label in ("the filter", "the coil") else "their sizes say"
+    return label, times, "resist {times} times what " + of
+
+
+def _resistances(one: Observed, values: Mapping[str, Array], size: int) -> dict[str, Array]:
+    """Logarithm of each part's resistance at its own flow, and of the blower's level (point,)."""
+    network = one.network
+    solution = solve(network, values, size)
+    flow = np.log(solution.airflow)
+    drops = {
+        "the supply's ducts": solution.side("supply"),
+        "the return's ducts": solution.side("return"),
+        "the filter": solution.edge_drop[:, list(network.unit_filter)].sum(axis=1),
+        "the coil": solution.edge_drop[:, list(network.coil)].sum(axis=1),
+    }
+    found = {
+        label: np.log(drop) - 2.0 * flow for label, drop in drops.items() if np.all(drop > 0.0)
+    }
+    return found | {"the blower": np.log(np.asarray(solution.level))}
+
+
+def hidden_said(job: Job, found: Check) -> tuple[str, ...]:
+    """What these readings could not show, each with what would."""
+    said = []
+    named = {suspect.slip.kind for suspect in found.named}
+    taps = [slip for slip in found.hidden if slip.kind.startswith("tap")]
+    if taps and not named & {"tap-in-trial", "tap-of-call"}:
+        near = list(dict.fromkeys(slip.to for slip in taps))
+        said.append(
+            f"Another speed wire than said (tap {_either(near)}): these readings would hardly "
+            "look different. The blower's watts or its speed would show it."
+        )
+    if any(slip.kind == "filter-left-in" for slip in found.hidden) and not named:
+        said.append(
+            "Whether the filter was really out: the two states differ by less than the readings' "
+            "spread. A port on each side of the filter, or a look, would show it."
+        )
+    least = figure("usual-off")
+    blind = [
+        place_said(at)
+        for (_, at, quantity), limit in found.limits.items()
+        if quantity in ("static", "drop") and limit > least
+    ]
+    if blind:
+        said.append(
+            "One reading off by 0.10 in. w.c. (25 Pa) "
+            f"{_either(list(dict.fromkeys(blind)))}: nothing else that was read would contradict "
+            "it. A second reading, or another trial, would show it."
+        )
+    return tuple(said)
+
+
+def _either(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
