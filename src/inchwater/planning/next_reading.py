@@ -135,6 +135,21 @@ def next_reading(
     return (*paying, _enough(best, regret), *(one for one in valued if not one.pays))
 
 
+def expected_costs(
+    posterior: Posterior,
+    prices: Prices | None = None,
+    options: Sequence[Option] | None = None,
+    size: int = SAMPLES,
+) -> tuple[Decision, tuple[str, ...]]:
+    """The decision among the options as the samples see it, and the options' keys.
+
+    Doing nothing is the first of them; options that are not possible here are left out.
+    """
+    few = posterior.thinned(min(size, posterior.size))
+    asked = _System.of(few, prices or usual_prices(), options)
+    return asked.decision, tuple(one.key for one in asked.options)
+
+
 def _valued(
     one: Candidate, gain: Gain, asked: _System, prices: Prices, regret: float
 ) -> ReadingValue:
