@@ -4,9 +4,56 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import statistics
 import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True)
+class Options:
+    """What a benchmark on houses was asked for.
+
+    quick : a fixed small set that judges nothing; houses : a file of houses, None for virtual ones;
+    count : how many houses at most, None for the benchmark's own number; jobs : processes;
+    own : what the benchmark itself added.
+    """
+
+    quick: bool
+    houses: Path | None
+    count: int | None
+    jobs: int
+    own: argparse.Namespace
+
+
+def options(
+    description: str,
+    arguments: Sequence[str] | None = None,
+    add: Callable[[argparse.ArgumentParser], object] | None = None,
+) -> Options:
+    """The options of a benchmark on houses; ``add`` adds the benchmark's own."""
+    parser = argparse.ArgumentParser(
+        description=description, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--quick", action="store_true", help="a fixed small set, judges nothing")
+    parser.add_argument("--houses", type=Path, metavar="FILE", help="houses that others made")
+    parser.add_argument("--count", type=_above_zero, metavar="N", help="how many houses at most")
+    parser.add_argument(
+        "--jobs", type=_above_zero, metavar="N", default=os.cpu_count() or 1, help="processes"
+    )
+    if add is not None:
+        add(parser)
+    own = parser.parse_args(arguments)
+    return Options(own.quick, own.houses, own.count, own.jobs, own)
+
+
+def _above_zero(typed: str) -> int:
+    number = int(typed)
+    if number < 1:
+        raise argparse.ArgumentTypeError(f"{typed!r}: 1 or more is wanted")
+    return number
 
 
 def quick(description: str, arguments: Sequence[str] | None = None) -> bool:
