@@ -122,6 +122,8 @@ def test_what_cannot_be_seen_follows_from_what_was_read_and_known():
         "One crushed or disconnected run: its room can lose a third of its air while the blower's "
         "changes by about one percent. Only a reading at that run tells.",
         "How much air leaks, and where: statics alone do not part a leaking duct from a wide one.",
+        "What an instrument does of its own: none is named for 2 readings, so the errors of a "
+        "usual one are taken.",
     )
 
 

@@ -67,7 +67,10 @@ def answer(
     from inchwater.forecast import predict
 
     seed = rng if isinstance(rng, int) else int(rng.integers(2**53))
-    fits = fitted(job, seed, posterior)
+    try:
+        fits = fitted(job, seed, posterior)
+    except OutsideTableError as error:
+        raise findings.with_slip(error, job) from error
     main = fits.posteriors[0]
     found = predict(main)
     survey = found.survey

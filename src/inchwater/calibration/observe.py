@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inchwater.calibration.expected import Errors, errors, expected, spread, usable
+from inchwater.calibration.repeats import widened
 from inchwater.errors import InputError
 from inchwater.network import Network, Solution, compile_network, solve
 from inchwater.network.elements import Array, Parameter, Values
@@ -111,10 +112,11 @@ def _with_errors(
 ) -> Observed:
     """One trial with its instruments' errors: shared where an instrument read more than once."""
     spreads, gains, zeros, shared = [], [], [], []
-    for reading in readings:
+    repeats = widened(readings, [found[trial.id, reading.id].repeat for reading in readings])
+    for reading, repeat in zip(readings, repeats, strict=True):
         one = found[trial.id, reading.id]
         name = f"instrument:{one.instrument}"
-        own = [one.repeat]
+        own = [float(repeat)]
         if count[one.instrument] > 1:
             gains.append(f"{name}:gain")
             shared.append(Parameter(gains[-1], "instrument-gain", sigma=one.gain))

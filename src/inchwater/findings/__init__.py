@@ -7,6 +7,7 @@ from inchwater.findings.limit import limit
 from inchwater.findings.outside import outside
 from inchwater.findings.setting import setting
 from inchwater.findings.slips import Check, check
+from inchwater.findings.slips_said import with_slip
 from inchwater.findings.types import BudgetRow, Caution, Doubt, Limit, Outside, Told, Worth, told
 from inchwater.findings.unseen import unseen
 from inchwater.findings.worth import worth
@@ -31,5 +32,6 @@ __all__ = [
     "setting",
     "told",
     "unseen",
+    "with_slip",
     "worth",
 ]

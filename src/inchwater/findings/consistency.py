@@ -14,8 +14,10 @@ import numpy as np
 from inchwater import units
 from inchwater.calibration.priors import middle, spread
 from inchwater.findings.described import described_doubts
+from inchwater.findings.places import place_said
 from inchwater.findings.slips import Check
-from inchwater.findings.slips_said import place_said, slip_doubts
+from inchwater.findings.slips_said import slip_doubts
+from inchwater.findings.steady import steady_doubts
 from inchwater.findings.types import Doubt, told
 from inchwater.findings.watts import tap_in_use, watts_doubts
 from inchwater.parts.blowers import generic_curve
@@ -28,6 +30,10 @@ from inchwater.survey.trials import Reading, Trial
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
     from inchwater.forecast import Prediction
+
+
+# Doubts that a slip which is told by name explains.
+_ECHOES = ("filter-gains", "coil-gains", "contradiction")
 
 
 def threshold(key: str) -> float:
@@ -58,6 +64,10 @@ def doubts(
         found += plain_doubts(trial)
         found += _filter_over_return(statics, survey, trial, as_found)
         found += watts_doubts(trial, survey, _tesp(statics), threshold)
+    found += steady_doubts(job)
+    if checked is not None and checked.named:
+        # What the slip explains is not told twice.
+        found = [d for d in found if d.id.partition(":")[0] not in _ECHOES]
     found += _outside_table(job.survey, as_found)
     found += _lost_air(as_found)
     found += _table_against_ducts(as_found)

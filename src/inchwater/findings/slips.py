@@ -38,13 +38,22 @@ class Suspect:
 
 
 @dataclass(frozen=True, slots=True)
+class System:
+    """Trials as they truly were, and the most likely latents of their system by name. [-]"""
+
+    trials: tuple[Observed, ...]
+    latents: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
 class Check:
     """What a visit's readings say of the survey and of themselves.
 
     odds : of readings as far from what was expected, of an honest visit [-]; slip : probability
     that some slip was made [-]; suspects : the likeliest first; explained : odds of the readings
     under the likeliest of them [-]; hidden : slips that these readings could not show; limits : the
-    error of each reading (trial, at) from which it would be seen, one sigma times ``seen`` [SI].
+    error of each reading (trial, at, quantity) from which it would be seen [SI]; trials : as said;
+    best : the system that goes with the likeliest slip, or as said.
     """
 
     odds: float
@@ -53,17 +62,18 @@ class Check:
     explained: float
     hidden: tuple[Slip, ...]
     limits: Mapping[tuple[str, str, str], float]
-    latents: Mapping[str, float]
     trials: tuple[Observed, ...]
+    best: System
 
     @property
     def found(self) -> bool:
         """Whether a slip was made, by all that the readings say."""
-        return self.slip >= figure("alarm") and bool(self.suspects) and not self.unexplained
+        mends = self.explained >= figure("mends")
+        return self.slip >= figure("alarm") and bool(self.suspects) and mends
 
     @property
     def unexplained(self) -> bool:
-        """Whether the survey cannot be right and no single slip would mend that."""
+        """Whether the survey cannot be right and no single slip would mend all of that."""
         least = figure("unexplained")
         return self.odds < least and self.explained < least
 
@@ -108,36 +118,55 @@ def check(
     trials = observe(job, includes)
     readings = _readings(trials)
     try:
-        if start is None:
-            at, _ = most_likely(readings)
-        else:
-            at = np.array([start.get(name, 0.0) for name in readings.names])
-        line = linear(readings, at)
-        as_said = evidence(readings.predict, readings.measured, readings.spreads, at, line.basis)
+        line, as_said = _as_said(readings, start)
     except InchwaterError:
         return None
     odds = odds_against(as_said.distance, len(readings.measured))
-    suspicious = odds < figure("suspicious")
     far = _far(line, readings)
+    suspicious = odds < figure("suspicious") or float(np.abs(far).max()) > figure("apart")
     possible, shifts = _possible(job, trials, includes, far, line, suspicious)
     weighed: list[tuple[Slip, float, Evidence | None]] = []
     if suspicious:
         weighed = _weighed(readings, possible, shifts, line, as_said)
     suspects, probability = _suspects(weighed, as_said, trials)
+    best = _best(weighed)
     return Check(
         odds=odds,
         slip=probability,
         suspects=suspects,
-        explained=_explained(weighed, len(readings.measured), odds),
+        explained=odds if best is None else odds_against(best[1].distance, len(line.shown)),
         hidden=_hidden(possible, shifts, line, readings),
         limits=_limits(line, readings),
-        latents=dict(zip(readings.names, map(float, as_said.latents), strict=True)),
         trials=trials,
+        best=_system(trials, as_said)
+        if best is None
+        else _system(best[0].observed or trials, best[1]),
     )
+
+
+def _system(trials: Sequence[Observed], known: Evidence) -> System:
+    names = _readings(trials).names
+    return System(tuple(trials), dict(zip(names, map(float, known.latents), strict=True)))
 
 
 def _readings(trials: Sequence[Observed]) -> Readings:
     return Readings(trials, Prior.of(p for trial in trials for p in trial.parameters))
+
+
+def _as_said(readings: Readings, start: Mapping[str, float] | None) -> tuple[Linear, Evidence]:
+    """The readings' straight lines, and their evidence, with everything as it was said."""
+
+    def about(at: Array) -> tuple[Linear, Evidence]:
+        line = linear(readings, at)
+        return line, evidence(readings.predict, readings.measured, readings.spreads, at, line.basis)
+
+    if start is not None:
+        return about(np.array([start.get(name, 0.0) for name in readings.names]))
+    _, found = about(np.zeros(len(readings.names)))
+    if odds_against(found.distance, len(readings.measured)) >= figure("suspicious"):
+        return about(found.latents)
+    # A wild reading has pulled everything along: start from where it is let go.
+    return about(most_likely(readings)[0])
 
 
 def _far(line: Linear, readings: Readings) -> Array:
@@ -158,7 +187,7 @@ def _possible(
     """The slips to weigh, and how much more than as said each reading would have shown. [SI]"""
     found, shifts = [], []
     of_system = system_slips(job, trials, includes, list(far), every)
-    for slip in (*(typed_slips(job, trials) if every else ()), *of_system):
+    for slip in (*typed_slips(job, trials, every), *of_system):
         shift = np.zeros(len(line.shown))
         if slip.observed is not None:
             try:
@@ -269,26 +298,28 @@ def identity(slip: Slip) -> tuple[str, tuple[str, ...], tuple[str, ...], str]:
     return kind, slip.trials, slip.places, slip.to
 
 
-def _explained(
-    weighed: Sequence[tuple[Slip, float, Evidence | None]], count: int, odds: float
-) -> float:
-    known = [(log, one) for _, log, one in weighed if one is not None]
+def _best(
+    weighed: Sequence[tuple[Slip, float, Evidence | None]],
+) -> tuple[Slip, Evidence] | None:
+    """The likeliest slip of those that were looked at well."""
+    known = [(log, slip, one) for slip, log, one in weighed if one is not None]
     if not known:
-        return odds
-    return max(
-        odds_against(one.distance, count) for _, one in sorted(known, key=lambda k: -k[0])[:1]
-    )
+        return None
+    _, slip, one = max(known, key=lambda each: each[0])
+    return slip, one
 
 
 def _hidden(
     possible: Sequence[Slip], shifts: Sequence[Array], line: Linear, readings: Readings
 ) -> tuple[Slip, ...]:
-    """Slips of the system that would move the readings by less than can be told from chance."""
-    return tuple(
-        slip
-        for slip, shift in zip(possible, shifts, strict=True)
-        if slip.kind in ALWAYS and line.size(shift, readings.spreads) < figure("seen")
-    )
+    """Slips that would move the readings by less than can be told from chance."""
+    found = []
+    for slip, shift in zip(possible, shifts, strict=True):
+        moved = shift if slip.taken is None else readings.measured - slip.taken
+        small = line.size(moved, readings.spreads) < figure("seen")
+        if small and slip.kind in (*ALWAYS, "tubes-swapped"):
+            found.append(slip)
+    return tuple(found)
 
 
 def _limits(line: Linear, readings: Readings) -> dict[tuple[str, str, str], float]:

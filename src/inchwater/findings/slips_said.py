@@ -8,61 +8,19 @@ import numpy as np
 
 from inchwater.calibration.observe import Observed
 from inchwater.calibration.priors import Prior
+from inchwater.errors import InchwaterError, OutsideTableError
 from inchwater.findings.labels import part_label
+from inchwater.findings.places import place_said, trial_said
 from inchwater.findings.slip import UNITS, Slip, figure
-from inchwater.findings.slips import Check, Suspect
+from inchwater.findings.slips import Check, Suspect, check
 from inchwater.findings.types import Doubt, told
 from inchwater.findings.watts import tap_in_use
 from inchwater.network import solve
 from inchwater.network.elements import Array
 from inchwater.survey.job import Job
-from inchwater.survey.trials import KINDS, Reading, place_of
+from inchwater.survey.trials import KINDS, Reading
 
-_PLACES = {
-    "before-filter": "before the filter",
-    "return": "at the return",
-    "before-coil": "before the coil",
-    "supply": "in the supply plenum",
-    "unit": "at the unit",
-}
-_KINDS_OF_PLACE = {
-    "trunk:": "in trunk {id}",
-    "run:": "in the run {id}",
-    "return:": "behind the grille of {id}",
-    "filter:": "across the filter",
-    "coil:": "across the coil",
-    "register:": "at the register of {id}",
-    "grille:": "at the grille of {id}",
-}
-_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 Value = tuple[float, str] | str
-
-
-def place_said(at: str) -> str:
-    """``at the return``, ``at the register of r1``."""
-    kind, id_ = place_of(at)
-    if id_:
-        return _KINDS_OF_PLACE.get(kind, "at {id}").format(id=id_)
-    return _PLACES.get(at, f"at {at}")
-
-
-def trial_said(job: Job, id_: str) -> str:
-    """``the second trial (heating call, filter out)``."""
-    number = next(i for i, trial in enumerate(job.trials) if trial.id == id_)
-    condition = job.trials[number].condition
-    words = []
-    for key, state in condition.items():
-        kind, _, part = key.partition(":")
-        if kind == "call":
-            words.append(f"{state} call")
-        elif kind == "tap":
-            words.append(f"tap {state}")
-        elif kind == "filter" and state == "out":
-            words.append("filter out")
-        elif kind in ("door", "run", "register", "zone", "bypass") and state not in ("open", "in"):
-            words.append(f"{kind} {part} {state}")
-    name = f"the {_ORDINALS[number]} trial" if number < len(_ORDINALS) else f"trial {number + 1}"
-    return f"{name} ({', '.join(dict.fromkeys(words))})" if words else name
 
 
 def slip_doubts(job: Job, found: Check) -> Iterator[Doubt]:
@@ -79,6 +37,8 @@ def slip_doubts(job: Job, found: Check) -> Iterator[Doubt]:
         )
     if found.unexplained:
         yield _cannot_be_right(job, found)
+    else:
+        yield from _at_bound(job, found)
 
 
 def _said(job: Job, found: Check, suspect: Suspect) -> tuple[str, dict[str, Value], str]:
@@ -104,6 +64,15 @@ def _said(job: Job, found: Check, suspect: Suspect) -> tuple[str, dict[str, Valu
                 "Read it again at the same place with the blower steady, the tube dry and the tip "
                 "square to the air."
             ),
+        )
+    if slip.kind == "trial-off":
+        values["when"] = _when(job, slip.trials).removeprefix(" in ")
+        return (
+            "The readings of {when} do not fit the others: something was different there that is "
+            "not said.",
+            values,
+            "Think what was changed for it, a door, the filter, a register, the call, the speed, "
+            "and say it; or read that trial again.",
         )
     if slip.kind == "tubes-swapped":
         values |= {"a": place_said(slip.places[0]), "b": place_said(slip.places[1])}
@@ -209,19 +178,60 @@ def _parts(one: Slip, other: Slip) -> str:
 
 
 def _cannot_be_right(job: Job, found: Check) -> Doubt:
-    worst = furthest(job, found)
-    text = "The survey cannot be right: no single slip explains these readings."
-    values: dict[str, Value] = {}
-    recheck = "Check the model of the unit, the tap, the sizes, and every reading from the start."
-    if worst is not None:
-        label, times, about = worst
-        text = (
-            "The survey cannot be right, and no single slip explains these readings: {part} would "
-            f"have to {about}."
+    worst = furthest(found)
+    text = "The survey cannot be right, and no single slip explains these readings"
+    if found.named:
+        text = "Even then the survey and these readings do not fit: more than one thing is off"
+    if worst is None:
+        recheck = "Check the model of the unit, the tap, the sizes, and every reading once more."
+        return Doubt(told(text + "."), recheck, "cannot-be-right", "")
+    label, times, about = worst
+    values: dict[str, Value] = {
+        "part": label,
+        "times": f"{times:.1f}" if times >= 0.995 else f"{times:.2f}",
+    }
+    joint = ". {Part}" if found.named else ": {part}"
+    values["Part"] = label[0].upper() + label[1:]
+    whole = told(f"{text}{joint} would have to {about}.", **values)
+    return Doubt(whole, _LOOK[label], "cannot-be-right", "")
+
+
+def _at_bound(job: Job, found: Check) -> Iterator[Doubt]:
+    """Parts that stand at the end of what is thought possible of them."""
+    names = {
+        _part_of(name, job): name
+        for name, value in found.best.latents.items()
+        if abs(value) >= figure("bound")
+    }
+    for part, name in names.items():
+        yield Doubt(
+            told(
+                "To fit these readings {part} has to be at the end of what is thought possible of "
+                "it; what is said of it is no more than a bound.",
+                part=part,
+            ),
+            "Look at what the survey says of it, and read again beside it.",
+            f"at-bound:{name}",
+            "",
         )
-        values = {"part": label, "times": f"{times:.1f}" if times >= 0.995 else f"{times:.2f}"}
-        recheck = _LOOK[label]
-    return Doubt(told(text, **values), recheck, "cannot-be-right", "")
+
+
+def _part_of(name: str, job: Job) -> str:
+    """What a latent belongs to, in words."""
+    role, slash, _ = name.partition("/")
+    if slash:
+        return f"the {role} of all ducts of one kind"
+    kind = name.partition(":")[0]
+    if kind == "instrument":
+        return "the instrument's own error"
+    if kind == "unit":
+        return "the blower"
+    parts = name.split(":")
+    for end in range(len(parts), 0, -1):
+        label = part_label(":".join(parts[:end]), job.survey)
+        if label:
+            return label[0].lower() + label[1:]
+    return f"the {kind}'s own multiplier"
 
 
 _LOOK = {
@@ -237,18 +247,18 @@ _LOOK = {
 }
 
 
-def furthest(job: Job, found: Check) -> tuple[str, float, str] | None:
+def furthest(found: Check) -> tuple[str, float, str] | None:
     """The part whose multiplier lies furthest from what was expected of it.
 
     Returns
     -------
     tuple of str, float, str, or None
         What it is called, how many times its expected resistance or airflow it would have, and
-        what it would have to do, with ``{times}``.
+        what it would have to do, with ``{times}``; None where all are much as expected.
     """
-    one = found.trials[0]
+    one, latents = found.best.trials[0], found.best.latents
     prior = Prior.of(one.parameters)
-    at = np.array([found.latents.get(name, 0.0) for name in prior.latents])
+    at = np.array([latents.get(name, 0.0) for name in prior.latents])
     size = len(at)
     points = np.vstack([np.zeros(size), at, 0.1 * np.eye(size)])
     values = prior.values({name: points[:, i] for i, name in enumerate(prior.latents)})
@@ -259,7 +269,7 @@ def furthest(job: Job, found: Check) -> tuple[str, float, str] | None:
         usual = float(np.sqrt(np.square((row[2:] - row[0]) / 0.1).sum()))
         if usual > 0.0 and (worst is None or abs(moved) / usual > worst[0]):
             worst = (abs(moved) / usual, label, float(np.exp(moved)))
-    if worst is None:
+    if worst is None or worst[0] < figure("tells"):
         return None
     _, label, times = worst
     if label == "the blower":
@@ -301,6 +311,13 @@ def hidden_said(job: Job, found: Check) -> tuple[str, ...]:
             "Whether the filter was really out: the two states differ by less than the readings' "
             "spread. A port on each side of the filter, or a look, would show it."
         )
+    pairs = [slip.places for slip in found.hidden if slip.kind == "tubes-swapped"]
+    if pairs and "tubes-swapped" not in named:
+        which = [f"{place_said(a)} and {place_said(b)}" for a, b in dict.fromkeys(pairs)]
+        said.append(
+            f"Two tubes swapped ({_either(which)}): they read nearly the same. Marked tubes, or "
+            "each read by itself, would show it."
+        )
     least = figure("usual-off")
     blind = [
         place_said(at)
@@ -318,3 +335,24 @@ def hidden_said(job: Job, found: Check) -> tuple[str, ...]:
 
 def _either(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+
+
+def with_slip(error: OutsideTableError, job: Job) -> OutsideTableError:
+    """The error of readings that lie outside the table, with the slip that would explain them.
+
+    Parameters
+    ----------
+    error : OutsideTableError
+        Returned as it is where no slip is found.
+    job : Job
+        With the readings that led to it.
+    """
+    try:
+        found = check(job)
+    except InchwaterError:
+        return error
+    doubt = None if found is None or not found.named else next(slip_doubts(job, found), None)
+    if doubt is None:
+        return error
+    said = f"{doubt.text.text()} {doubt.recheck}"
+    return OutsideTableError(where=error.where, came=error.came, right=error.right, do=said)

@@ -24,11 +24,19 @@ _PAIRS = (
 )
 
 
-def typed_slips(job: Job, trials: Sequence[Observed]) -> Iterator[Slip]:
-    """Every slip by which the readings are others than typed, the system as said."""
-    yield from _off(trials)
+def typed_slips(job: Job, trials: Sequence[Observed], every: bool = True) -> Iterator[Slip]:
+    """Every slip by which the readings are others than typed, the system as said.
+
+    Parameters
+    ----------
+    every : bool
+        Whether all kinds are wanted, not swapped tubes alone, which may not show at all.
+    """
     yield from _swapped(job, trials)
-    yield from _units(job, trials)
+    if every:
+        yield from _off(trials)
+        yield from _trial_off(trials)
+        yield from _units(job, trials)
 
 
 def flat(trials: Sequence[Observed]) -> list[tuple[Observed, int, Reading]]:
@@ -61,6 +69,25 @@ def _off(trials: Sequence[Observed]) -> Iterator[Slip]:
                 measured,
                 widened,
             )
+
+
+def _trial_off(trials: Sequence[Observed]) -> Iterator[Slip]:
+    """A trial of which something is not said: all its readings are off together."""
+    if len(trials) < 2:
+        return
+    measured, spreads = _plain(trials)
+    for one in trials:
+        if len(one.readings) < 2:
+            continue
+        widened = spreads.copy()
+        for index, (owner, _, reading) in enumerate(flat(trials)):
+            if owner is one:
+                wide = figure("trial-off-share") * abs(reading.value)
+                if reading.quantity in _PRESSURES:
+                    wide = figure("trial-off-spread")
+                widened[index] = np.hypot(spreads[index], wide)
+        places = tuple(reading.at for reading in one.readings)
+        yield Slip("trial-off", figure("trial-off"), (one.trial.id,), places, "", measured, widened)
 
 
 def _retaken(
@@ -121,10 +148,12 @@ def _units(job: Job, trials: Sequence[Observed]) -> Iterator[Slip]:
     def typed(indices: Sequence[int], odds: float, of: Sequence[str]) -> Iterator[Slip]:
         for name, factor in UNITS.items():
             values = {i: rows[i][2].value / factor for i in indices}
+            if max(map(abs, values.values())) < figure("other-unit-least"):
+                continue
             taken, spreads = _retaken(job, trials, values)
             yield Slip(
                 "other-unit",
-                odds / len(UNITS),
+                odds * figure(name),
                 tuple(of),
                 tuple(rows[i][2].at for i in indices),
                 name,

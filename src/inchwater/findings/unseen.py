@@ -59,6 +59,13 @@ def unseen(job: Job, checked: Check | None = None) -> tuple[str, ...]:
     said.append(
         "How much air leaks, and where: statics alone do not part a leaking duct from a wide one."
     )
+    bare = [r for trial in job.trials for r in trial.in_force if r.instrument is None]
+    if bare:
+        said.append(
+            "What an instrument does of its own: none is named for "
+            f"{'this reading' if len(bare) == 1 else f'{len(bare)} readings'}, so the errors of a "
+            "usual one are taken."
+        )
     if checked is not None:
         said += hidden_said(job, checked)
     return tuple(said)
