@@ -132,6 +132,7 @@ def test_as_likely_slips_are_told_both_with_what_parts_them():
     found = check(job)
     assert len(found.named) == 2
     first, other = slip_doubts(job, found)
+    assert {first.id, other.id} <= {doubt.id for doubt in answer(job, 1).doubts}
     assert other.text.text().startswith("Nearly as likely: ")
     assert first.recheck.endswith(
         (

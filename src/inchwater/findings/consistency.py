@@ -75,7 +75,7 @@ def doubts(
     found += described_doubts(job)
     already = {doubt.id for doubt in found}
     if checked is not None:
-        found += [one for one in slip_doubts(job, checked) if not _told_by(one, already)]
+        found += _untold(tuple(slip_doubts(job, checked)), already)
     if checked is None or (checked.alarm and not checked.named):
         found += _surprises(posterior, already)
     return tuple({doubt.id: doubt for doubt in found}.values())
@@ -87,11 +87,14 @@ def plain_doubts(trial: Trial) -> tuple[Doubt, ...]:
     return (*_signs(statics), *_magnitudes(statics), *_order(statics))
 
 
-def _told_by(slip: Doubt, already: set[str]) -> bool:
-    """Whether a plain doubt has said it already: swapped tubes by sign, pascals by size."""
+def _untold(slips: tuple[Doubt, ...], already: set[str]) -> tuple[Doubt, ...]:
+    """The slips that no plain doubt has told: swapped tubes by sign, pascals by size."""
     kinds = {id_.partition(":")[0] for id_ in already}
     told_as = {"slip:tubes-swapped": "tubes-swapped", "slip:other-unit": "too-much"}
-    return told_as.get(slip.id) in kinds
+    if any(told_as.get(one.id) in kinds for one in slips):
+        # Nor is the one that would be nearly as likely.
+        return tuple(one for one in slips if not one.id.startswith("slip"))
+    return slips
 
 
 def _statics(trial: Trial) -> dict[str, Reading]:

@@ -28,12 +28,13 @@ def slip_doubts(job: Job, found: Check) -> Iterator[Doubt]:
     named = found.named
     for number, suspect in enumerate(named):
         text, values, recheck = _said(job, found, suspect)
+        which = "slip-too" if number else "slip"
         if number:
             text = "Nearly as likely: " + text[0].lower() + text[1:]
         if len(named) > 1 and not number:
             recheck += " " + _parts(named[0].slip, named[1].slip)
         yield Doubt(
-            told(text, **values), recheck, f"slip:{suspect.slip.kind}", suspect.slip.places[0]
+            told(text, **values), recheck, f"{which}:{suspect.slip.kind}", suspect.slip.places[0]
         )
     if found.unexplained:
         yield _cannot_be_right(job, found)

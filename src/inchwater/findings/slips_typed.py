@@ -40,6 +40,7 @@ def typed_slips(job: Job, trials: Sequence[Observed], every: bool = True) -> Ite
 
 
 def flat(trials: Sequence[Observed]) -> list[tuple[Observed, int, Reading]]:
+    """Every reading with its trial and its number there, in the order in which they are fitted."""
     return [(one, k, reading) for one in trials for k, reading in enumerate(one.readings)]
 
 
