@@ -88,9 +88,14 @@ def plain_doubts(trial: Trial) -> tuple[Doubt, ...]:
 
 
 def _untold(slips: tuple[Doubt, ...], already: set[str]) -> tuple[Doubt, ...]:
-    """The slips that no plain doubt has told: swapped tubes by sign, pascals by size."""
+    """The slips that no plain doubt has told: tubes by sign, pascals by size, a tap by watts."""
     kinds = {id_.partition(":")[0] for id_ in already}
-    told_as = {"slip:tubes-swapped": "tubes-swapped", "slip:other-unit": "too-much"}
+    told_as = {
+        "slip:tubes-swapped": "tubes-swapped",
+        "slip:other-unit": "too-much",
+        "slip:tap-in-trial": "watts",
+        "slip:tap-of-call": "watts",
+    }
     if any(told_as.get(one.id) in kinds for one in slips):
         # Nor is the one that would be nearly as likely.
         return tuple(one for one in slips if not one.id.startswith("slip"))

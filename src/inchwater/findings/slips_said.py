@@ -90,7 +90,7 @@ def _said(job: Job, found: Check, suspect: Suspect) -> tuple[str, dict[str, Valu
             f"The filter was {was}{{when}}, though {said} was said: the readings are those of a "
             f"system with its filter {was}.",
             values,
-            "Look into every filter's place, and read that trial again.",
+            "With the blower off look into every filter's place, and read that trial again.",
         )
     if slip.kind.startswith("tap"):
         survey, trial = job.survey, next(t for t in job.trials if t.id == slip.trials[0])
@@ -99,7 +99,7 @@ def _said(job: Job, found: Check, suspect: Suspect) -> tuple[str, dict[str, Valu
             "Another speed ran{when} than was said: tap {to} fits the readings, tap {said} does "
             "not.",
             values,
-            "See which speed lead is on which terminal for this call, with the power off.",
+            "See which speed lead is on which terminal for this call, with the power off and proven dead.",
         )
     if slip.kind == "wrong-side":
         values |= {"a": place_said(slip.places[0]), "b": place_said(slip.to)}

@@ -127,7 +127,7 @@ def _taps(job: Job, trials: Sequence[Observed], includes: frozenset[str] | None)
                 "tap-in-trial",
                 figure("tap-in-trial") / len(near),
                 (one.trial.id,),
-                ("unit",),
+                ("unit.tap",),
                 tap,
                 observed=tuple(changed if t is one else t for t in trials),
             )
@@ -139,7 +139,7 @@ def _taps(job: Job, trials: Sequence[Observed], includes: frozenset[str] | None)
                 "tap-of-call",
                 figure("tap-of-call") / len(members[0][1]),
                 tuple(t.trial.id for t in trials if t.trial.id in ids),
-                ("unit",),
+                ("unit.tap",),
                 tap,
                 observed=tuple(moved.get(t.trial.id, t) for t in trials),
             )
@@ -180,7 +180,9 @@ def _tables(
     """A table of the next size of unit, where anything but statics has been read of the air."""
     printed = job.survey.unit.table
     told = any(
-        r.quantity in ("airflow", "temperature-rise", "power") for t in trials for r in t.readings
+        r.quantity in ("airflow", "temperature-rise", "power", "speed")
+        for t in trials
+        for r in t.readings
     )
     if printed is None or not told:
         return

@@ -108,9 +108,10 @@ def _enough(found: ReadingValue | None) -> NextAct:
 
 def _again(doubt: Doubt) -> NextAct:
     of_table = doubt.field.startswith("unit.")
+    what = "tap" if doubt.field == "unit.tap" else "table"
     return NextAct(
         "fact" if of_table else "reading",
-        "Look at the table again" if of_table else "Read again first",
+        f"Look at the {what} again" if of_table else "Read again first",
         told("{recheck}", recheck=doubt.recheck),
         doubt.field,
         2,
