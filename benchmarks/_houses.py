@@ -7,6 +7,7 @@ import os
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
+from itertools import count as count_up
 from itertools import islice
 from typing import TypeVar
 
@@ -17,6 +18,20 @@ T = TypeVar("T")
 # Each process has one core: libraries that would start threads of their own are told not to.
 _ONE_CORE = {f"{name}_NUM_THREADS": "1" for name in ("OMP", "OPENBLAS", "MKL", "NUMBA")}
 _TOLD_EVERY = 30.0  # [s]
+# The usual trials, in the order in which they are taken; the last is one of two.
+_USUAL = ("first", "filter-drop", "other-call")
+_FOURTH = ("filter-out", "watts")
+
+
+def usual_trials(house: VirtualHouse, count: int) -> tuple[str, ...] | None:
+    """Roles of the first ``count`` usual trials; None where a house does not have that many.
+
+    The fourth is the filter out where that is allowed, watts where it is not.
+    """
+    there = set(house.roles.values())
+    fourth = next((role for role in _FOURTH if role in there), _FOURTH[0])
+    roles = (*_USUAL, fourth)[:count]
+    return roles if there.issuperset(roles) else None
 
 
 def houses(options: Options, count: int) -> Iterator[VirtualHouse]:
@@ -29,7 +44,12 @@ def houses(options: Options, count: int) -> Iterator[VirtualHouse]:
     if options.houses is not None:
         yield from islice(load_houses(options.houses), most)
         return
-    yield from (virtual_house(seed) for seed in range(most))
+    yield from islice(virtual_houses(), most)
+
+
+def virtual_houses() -> Iterator[VirtualHouse]:
+    """Houses of seed 0, 1, 2 …, without end."""
+    return map(virtual_house, count_up())
 
 
 def each(

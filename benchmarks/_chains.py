@@ -1,0 +1,142 @@
+"""A long Markov chain as reference for calibration: exact in the long run, and slow.
+
+Many chains at once, each moved by elliptical slice sampling about a normal that lies where the
+readings are met.  It shares the likelihood with the calibration and none of its samples; half of
+the chains start well outside, so that what is not forgotten yet would show.
+
+References: Murray, Adams, MacKay, AISTATS 2010 (elliptical slice sampling); Nishihara, Murray,
+Adams, J. Mach. Learn. Res. 15 (2014) (about another normal than the prior); Vehtari, Gelman,
+Simpson, Carpenter, Buerkner, Bayesian Anal. 16 (2021) (effective size, split R-hat); Margossian
+et al., arXiv 2110.13017 (R-hat of many short chains: nested) (all memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+LogLikelihood = Callable[[Array], Array]
+
+GROUPS, CHAINS = 8, 50  # groups of chains whose means are compared, chains in each
+_FARTHER = 2.0  # of the normal's spread, added to a start outside [-]
+_WIDER = 1.2  # than the normal at the best fit: a slice from within reaches every tail [-]
+
+
+@dataclass(frozen=True)
+class Normal:
+    """The normal about which chains move: unit in all directions but those that readings inform.
+
+    middle : array (latent,); along : array (direction, latent), orthonormal rows;
+    sd : array (direction,).
+    """
+
+    middle: Array
+    along: Array
+    sd: Array
+
+    @classmethod
+    def of(cls, middle: Array, jacobian: Array) -> Normal:
+        """From the best fit and the readings' slopes there (reading, latent) in their sigmas."""
+        _, strength, along = np.linalg.svd(jacobian, full_matrices=False)
+        return cls(middle, along, _WIDER / np.sqrt(1.0 + strength**2))
+
+    def steps(self, rng: np.random.Generator, size: int) -> Array:
+        """Draws about zero (size, latent)."""
+        drawn = rng.standard_normal((size, len(self.middle)))
+        return np.asarray(drawn + (drawn @ self.along.T * (self.sd - 1.0)) @ self.along)
+
+    def log_density(self, at: Array) -> Array:
+        """But for a constant (sample,). [-]"""
+        off = at - self.middle
+        informed = off @ self.along.T
+        squares = (off**2).sum(axis=1) + (informed**2 * (self.sd**-2 - 1.0)).sum(axis=1)
+        return np.asarray(-0.5 * squares)
+
+
+class Chains:
+    """``GROUPS`` times ``CHAINS`` chains of unit normal latents given a likelihood.
+
+    Every group stands for one long chain; every second one starts well outside.
+    """
+
+    def __init__(
+        self, log_likelihood: LogLikelihood, normal: Normal, rng: np.random.Generator
+    ) -> None:
+        self._likelihood = log_likelihood
+        self._normal = normal
+        self._rng = rng
+        near = normal.steps(rng, GROUPS * CHAINS)
+        far = near + _FARTHER * (near @ normal.along.T) @ normal.along
+        starts_far = np.arange(len(near)) // CHAINS % 2 == 0
+        self.at: Array = normal.middle + np.where(starts_far[:, None], far, near)
+        self._height = self._above(self.at)
+
+    def run(self, steps: int, every: int = 1) -> Array:
+        """Move on, and give the places (step kept, chain, latent) after every ``every`` steps."""
+        kept = []
+        for step in range(1, steps + 1):
+            self._move()
+            if step % every == 0:
+                kept.append(self.at)
+        return np.stack(kept)
+
+    def _above(self, at: Array) -> Array:
+        """Logarithm of the posterior over the normal (sample,). [-]"""
+        target = self._likelihood(at) - 0.5 * (at**2).sum(axis=1)
+        return np.asarray(target - self._normal.log_density(at))
+
+    def _move(self) -> None:
+        rng, middle = self._rng, self._normal.middle
+        count = len(self.at)
+        other = self._normal.steps(rng, count)
+        level = self._height + np.log(rng.random(count))
+        angle = rng.uniform(0.0, 2.0 * np.pi, count)
+        low, high = angle - 2.0 * np.pi, angle.copy()
+        at, height = self.at.copy(), self._height.copy()
+        left = np.arange(count)
+        while len(left):
+            turn = angle[left][:, None]
+            tried = middle + (self.at[left] - middle) * np.cos(turn) + other[left] * np.sin(turn)
+            reached = self._above(tried)
+            fits = reached > level[left]
+            at[left[fits]], height[left[fits]] = tried[fits], reached[fits]
+            left = left[~fits]
+            before = angle[left] < 0.0
+            low[left[before]], high[left[~before]] = angle[left[before]], angle[left[~before]]
+            angle[left] = rng.uniform(low[left], high[left])
+        self.at, self._height = at, height
+
+
+def effective_size(values: Array) -> float:
+    """How many independent draws chains are worth for a mean (Geyer's monotone sequence). [-]
+
+    Parameters
+    ----------
+    values : array (step, chain)
+        Chains are split in halves.
+    """
+    steps = len(values) // 2
+    halves = np.concatenate([values[:steps], values[steps : 2 * steps]], axis=1)
+    within = float(halves.var(axis=0, ddof=1).mean())
+    total = within * (steps - 1) / steps + float(halves.mean(axis=0).var(ddof=1))
+    off = halves - halves.mean(axis=0)
+    power = np.abs(np.fft.rfft(off, 2 * steps, axis=0)) ** 2
+    covered = np.fft.irfft(power, axis=0)[:steps].mean(axis=1) / (steps - 1)
+    alike = 1.0 - (within - covered) / total
+    pairs = alike[: steps - steps % 2].reshape(-1, 2).sum(axis=1)
+    ends = np.flatnonzero(pairs < 0.0)
+    pairs = np.minimum.accumulate(pairs[: ends[0]] if len(ends) else pairs)
+    size = halves.size
+    return float(min(size / max(2.0 * pairs.sum() - 1.0, 1e-9), size * np.log10(size)))
+
+
+def nested_r_hat(values: Array) -> float:
+    """How much wider all groups together are than one group (step, chain): 1 where they agree."""
+    grouped = values.reshape(len(values), GROUPS, CHAINS)
+    between = grouped.mean(axis=(0, 2)).var(ddof=1)
+    apart = grouped.mean(axis=0).var(axis=1, ddof=1) + grouped.var(axis=0, ddof=1).mean(axis=1)
+    return float(np.sqrt(1.0 + between / apart.mean()))

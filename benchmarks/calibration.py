@@ -1,0 +1,267 @@
+"""How fast calibration is and whether it is right: ``python -m benchmarks.calibration [--quick]``.
+
+Time: houses of ten runs, four trials, 2,000 samples, on one core, whatever way the samples are
+drawn.  Right: means and spreads of all parameters, and of forecasts as found and after three
+changes, against a long Markov chain on 30 houses with 1, 3 and 4 trials.  An error of a mean is
+told in standard deviations of the reference, one of a spread relative to it.
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import islice
+
+import numpy as np
+
+from benchmarks import frame
+from benchmarks._chains import Array, Chains, Normal, effective_size, nested_r_hat
+from benchmarks._houses import each, houses, usual_trials, virtual_houses
+from inchwater.calibration import Posterior, calibrate
+from inchwater.calibration.fit import Readings, most_likely
+from inchwater.calibration.observe import observe
+from inchwater.calibration.priors import Prior
+from inchwater.errors import InchwaterError
+from inchwater.forecast import predict
+from inchwater.rehearsal import VirtualHouse
+from inchwater.survey import Change, Job
+
+PROMISED = {
+    "seconds": 0.5,
+    "mean_error_sd_max": 0.2,
+    "sd_error_max": 0.15,
+}
+TRIALS = (1, 3, 4)
+_RUNS, _TIMED, _ROUNDS = 10, 20, 3
+_COMPARED = 30
+# Steps before anything is kept, in one round, and between two that are kept.
+_WARM, _ROUND, _EVERY = 150, 200, 5
+_MOST_ROUNDS = 20
+_WANTED = 4000.0  # effective size of the reference, of its slowest number [-]
+_WANTED_QUICK = 500.0
+_QUANTITIES = ("airflow", "delivered", "tesp")
+_KINDS = ("filter", "enlarge-run", "tap")
+_SEED = 31
+
+
+@dataclass(frozen=True)
+class Timed:
+    """One house's calibration: the best of some rounds [s], method, effective size."""
+
+    house: str
+    seconds: float
+    method: str
+    effective: float
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One house with some trials: errors by name of parameter or forecast, and both sizes."""
+
+    house: str
+    trials: int
+    method: str
+    effective: float
+    reference: float
+    r_hat: float
+    mean_error: dict[str, float]
+    sd_error: dict[str, float]
+
+
+def timed(house: VirtualHouse) -> Timed | None:
+    """Time a house with four trials; None where it has not that many."""
+    roles = usual_trials(house, 4)
+    if roles is None:
+        return None
+    job = house.with_trials(roles)
+    taken = []
+    for seed in range(_ROUNDS):
+        start = time.perf_counter()
+        posterior = calibrate(job, seed)
+        taken.append(time.perf_counter() - start)
+    return Timed(house.id, min(taken), posterior.method, posterior.effective_size)
+
+
+class Against:
+    """Compares a house's calibrations with the reference; an object, to be sent to a process."""
+
+    def __init__(self, wanted: float) -> None:
+        self.wanted = wanted
+
+    def __call__(self, house: VirtualHouse) -> list[Compared]:
+        found = []
+        for count in TRIALS:
+            roles = usual_trials(house, count)
+            if roles is not None:
+                found.append(compared(house, roles, self.wanted))
+        return found
+
+
+def compared(house: VirtualHouse, roles: Sequence[str], wanted: float) -> Compared:
+    """One calibration beside the long chain of the same readings."""
+    job = house.with_trials(roles)
+    ours = calibrate(job, _SEED)
+    kept = reference(job, wanted)
+    chains = {name: kept[:, :, i] for i, name in enumerate(ours.names)}
+    samples = {name: values.ravel() for name, values in chains.items()}
+    count = kept.shape[0] * kept.shape[1]
+    theirs = replace(ours, samples=samples, weights=np.full(count, 1.0 / count), seed=_SEED + 1)
+    changes = list({c.kind: c for c in reversed(house.job.changes) if c.kind in _KINDS}.values())
+    known = dict(ours.samples)
+    for name, value in forecasts(ours, changes):
+        known[name] = value
+    for name, value in forecasts(theirs, changes):
+        chains[name] = value.reshape(kept.shape[:2])
+    means, spreads = {}, {}
+    for name in chains.keys() & known.keys():
+        mean, sd = float(chains[name].mean()), float(chains[name].std())
+        own_mean = float(ours.weights @ known[name])
+        own_sd = float(np.sqrt(ours.weights @ (known[name] - own_mean) ** 2))
+        means[name] = abs(own_mean - mean) / sd
+        spreads[name] = abs(own_sd / sd - 1.0)
+    return Compared(
+        house.id,
+        len(roles),
+        ours.method,
+        ours.effective_size,
+        min(effective_size(values) for values in chains.values()),
+        max(nested_r_hat(values) for values in chains.values()),
+        means,
+        spreads,
+    )
+
+
+def reference(job: Job, wanted: float) -> Array:
+    """Latents of the long chain (step, chain, latent), until the slowest is worth enough."""
+    trials = observe(job)
+    readings = Readings(trials, Prior.of(p for one in trials for p in one.parameters))
+    rng = np.random.default_rng(_SEED)
+    chains = Chains(readings.log_likelihood, Normal.of(*most_likely(readings)), rng)
+    chains.run(_WARM)
+    kept = chains.run(_ROUND, _EVERY)
+    for _ in range(_MOST_ROUNDS):
+        if min(effective_size(kept[:, :, i]) for i in range(kept.shape[2])) >= wanted:
+            break
+        kept = np.concatenate([kept, chains.run(_ROUND, _EVERY)])
+    return kept
+
+
+def forecasts(posterior: Posterior, changes: Sequence[Change]) -> Iterator[tuple[str, Array]]:
+    """Forecasts by name (sample,): as found and after each change that can be forecast. [SI]"""
+    for change in (None, *changes):
+        try:
+            found = predict(posterior, [] if change is None else [change])
+        except InchwaterError:
+            # Outside its table: no forecast is given, so there is none to compare.
+            continue
+        for quantity in _QUANTITIES:
+            after = "as found" if change is None else change.kind
+            yield f"{quantity} {after}", found.samples(quantity)[0]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run it, print the tables and the result, give the exit code."""
+    options = frame.options(__doc__ or "", arguments)
+    wanted = 5 if options.quick else _TIMED
+    of_ten = islice((one for one in virtual_houses() if _runs(one) == _RUNS), wanted)
+    times = [one for one in each(timed, of_ten, 1) if one is not None]
+    _tell_times(times)
+    count = options.count or (2 if options.quick else _COMPARED)
+    against = Against(_WANTED_QUICK if options.quick else _WANTED)
+    rows = [row for found in each(against, houses(options, count), options.jobs) for row in found]
+    _tell_errors(rows)
+    result = judged(times, rows)
+    frame.last_line(result)
+    if options.quick:
+        return 0
+    enough = result["reference_size_min"] >= _WANTED
+    return int(not enough or any(result[name] > most for name, most in PROMISED.items()))
+
+
+def _runs(house: VirtualHouse) -> int:
+    supply = house.job.survey.supply
+    return 0 if supply is None else len(supply.runs)
+
+
+def judged(times: Sequence[Timed], rows: Sequence[Compared]) -> dict[str, float]:
+    """The figures that count."""
+    means = np.array([error for row in rows for error in row.mean_error.values()])
+    spreads = np.array([error for row in rows for error in row.sd_error.values()])
+    methods = [one.method for one in times] + [row.method for row in rows]
+    sizes = [one.effective for one in times] + [row.effective for row in rows]
+    return {
+        "seconds": statistics.median(one.seconds for one in times),
+        "fallback_rate": sum(method == "tempered" for method in methods) / len(methods),
+        "mean_error_sd_max": float(means.max()),
+        "mean_error_sd_p95": float(np.quantile(means, 0.95)),
+        "sd_error_max": float(spreads.max()),
+        "sd_error_p95": float(np.quantile(spreads, 0.95)),
+        "effective_size_min": min(sizes),
+        "effective_size_median": statistics.median(sizes),
+        "reference_size_min": min(row.reference for row in rows),
+        "reference_r_hat_max": max(row.r_hat for row in rows),
+    }
+
+
+def _tell_times(times: Sequence[Timed]) -> None:
+    taken = np.array([one.seconds for one in times])
+    print(
+        f"{len(times)} houses of {_RUNS} runs, 4 trials, 2,000 samples, one core: "
+        f"median {np.median(taken):.3f} s, 9 in 10 within {np.quantile(taken, 0.9):.3f} s, "
+        f"longest {taken.max():.3f} s\n",
+        flush=True,
+    )
+
+
+def _tell_errors(rows: Sequence[Compared]) -> None:
+    head = ("trials", "what", "mean off p95", "largest", "sd off p95", "largest", "where")
+    lines = []
+    for count in dict.fromkeys(row.trials for row in rows):
+        of = [row for row in rows if row.trials == count]
+        for what, forecast in (("parameters", False), ("forecasts", True)):
+            means, spreads = (
+                {
+                    (row.house, name): error
+                    for row in of
+                    for name, error in getattr(row, which).items()
+                    if (name.split()[0] in _QUANTITIES) == forecast
+                }
+                for which in ("mean_error", "sd_error")
+            )
+            worst = max(spreads, key=lambda key: spreads[key])
+            lines.append(
+                (
+                    str(count),
+                    what,
+                    f"{np.quantile(list(means.values()), 0.95):.3f}",
+                    f"{max(means.values()):.3f}",
+                    f"{np.quantile(list(spreads.values()), 0.95):.1%}",
+                    f"{max(spreads.values()):.1%}",
+                    " ".join(worst),
+                )
+            )
+    frame.table(head, lines)
+    print()
+    frame.table(
+        ("trials", "effective size", "least", "the chain's least", "its R-hat", "fallback"),
+        [
+            (
+                str(count),
+                f"{statistics.median(row.effective for row in of):.0f}",
+                f"{min(row.effective for row in of):.0f}",
+                f"{min(row.reference for row in of):.0f}",
+                f"{max(row.r_hat for row in of):.4f}",
+                f"{np.mean([row.method == 'tempered' for row in of]):.1%}",
+            )
+            for count in dict.fromkeys(row.trials for row in rows)
+            for of in [[row for row in rows if row.trials == count]]
+        ],
+    )
+    print()
+
+
+if __name__ == "__main__":
+    sys.exit(main())
