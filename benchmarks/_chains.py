@@ -1,11 +1,12 @@
 """A long Markov chain as reference for calibration: exact in the long run, and slow.
 
-Many chains at once, each moved by elliptical slice sampling about a normal that lies where the
-readings are met.  It shares the likelihood with the calibration and none of its samples; half of
-the chains start well outside, so that what is not forgotten yet would show.
+Many chains at once, each moved by elliptical slice sampling about a place that meets the readings,
+heavy-tailed in what they inform, as the readings' errors are.  It shares the likelihood with the
+calibration and none of its samples; half of the chains start well outside, so that what is not
+forgotten yet would show.
 
 References: Murray, Adams, MacKay, AISTATS 2010 (elliptical slice sampling); Nishihara, Murray,
-Adams, J. Mach. Learn. Res. 15 (2014) (about another normal than the prior); Vehtari, Gelman,
+Adams, J. Mach. Learn. Res. 15 (2014) (about a Student t); Vehtari, Gelman,
 Simpson, Carpenter, Buerkner, Bayesian Anal. 16 (2021) (effective size, split R-hat); Margossian
 et al., arXiv 2110.13017 (R-hat of many short chains: nested) (all memory).
 """
@@ -22,16 +23,16 @@ Array = NDArray[np.float64]
 LogLikelihood = Callable[[Array], Array]
 
 GROUPS, CHAINS = 8, 50  # groups of chains whose means are compared, chains in each
-_FARTHER = 2.0  # of the normal's spread, added to a start outside [-]
-_WIDER = 1.2  # than the normal at the best fit: a slice from within reaches every tail [-]
+_FARTHER = 3.0  # of the spread at the best fit, at which every second group starts [-]
+_DOF = 4.0  # of the Student t [-]
 
 
 @dataclass(frozen=True)
-class Normal:
-    """The normal about which chains move: unit in all directions but those that readings inform.
+class Place:
+    """Where chains move about: unit normal but for the directions that readings inform.
 
-    middle : array (latent,); along : array (direction, latent), orthonormal rows;
-    sd : array (direction,).
+    In those it is a Student t.  middle : array (latent,); along : array (direction, latent),
+    orthonormal rows; sd : array (direction,).
     """
 
     middle: Array
@@ -39,22 +40,35 @@ class Normal:
     sd: Array
 
     @classmethod
-    def of(cls, middle: Array, jacobian: Array) -> Normal:
+    def of(cls, middle: Array, jacobian: Array) -> Place:
         """From the best fit and the readings' slopes there (reading, latent) in their sigmas."""
         _, strength, along = np.linalg.svd(jacobian, full_matrices=False)
-        return cls(middle, along, _WIDER / np.sqrt(1.0 + strength**2))
+        return cls(middle, along, 1.0 / np.sqrt(1.0 + strength**2))
 
-    def steps(self, rng: np.random.Generator, size: int) -> Array:
-        """Draws about zero (size, latent)."""
-        drawn = rng.standard_normal((size, len(self.middle)))
-        return np.asarray(drawn + (drawn @ self.along.T * (self.sd - 1.0)) @ self.along)
+    def steps(self, rng: np.random.Generator, stretch: Array) -> Array:
+        """Normal draws about zero (sample, latent), informed directions times ``stretch``."""
+        drawn = rng.standard_normal((len(stretch), len(self.middle)))
+        wanted = self.sd * stretch[:, None] - 1.0
+        return np.asarray(drawn + (drawn @ self.along.T * wanted) @ self.along)
+
+    def distance(self, at: Array) -> Array:
+        """Square of how far off in the informed directions (sample,). [-]"""
+        return np.asarray(((((at - self.middle) @ self.along.T) / self.sd) ** 2).sum(axis=1))
 
     def log_density(self, at: Array) -> Array:
         """But for a constant (sample,). [-]"""
         off = at - self.middle
-        informed = off @ self.along.T
-        squares = (off**2).sum(axis=1) + (informed**2 * (self.sd**-2 - 1.0)).sum(axis=1)
-        return np.asarray(-0.5 * squares)
+        free = (off**2).sum(axis=1) - ((off @ self.along.T) ** 2).sum(axis=1)
+        tail = np.log1p(self.distance(at) / _DOF)
+        return np.asarray(-0.5 * free - 0.5 * (_DOF + len(self.sd)) * tail)
+
+    def stretches(self, at: Array, rng: np.random.Generator) -> Array:
+        """How much wider than ``sd`` the normal is that each sample could be from (sample,). [-]
+
+        A Student t is a mixture of normals; this draws which of them.
+        """
+        chi = rng.chisquare(_DOF + len(self.sd), len(at))
+        return np.asarray(np.sqrt((_DOF + self.distance(at)) / chi))
 
 
 class Chains:
@@ -64,15 +78,13 @@ class Chains:
     """
 
     def __init__(
-        self, log_likelihood: LogLikelihood, normal: Normal, rng: np.random.Generator
+        self, log_likelihood: LogLikelihood, place: Place, rng: np.random.Generator
     ) -> None:
         self._likelihood = log_likelihood
-        self._normal = normal
+        self._place = place
         self._rng = rng
-        near = normal.steps(rng, GROUPS * CHAINS)
-        far = near + _FARTHER * (near @ normal.along.T) @ normal.along
-        starts_far = np.arange(len(near)) // CHAINS % 2 == 0
-        self.at: Array = normal.middle + np.where(starts_far[:, None], far, near)
+        starts_far = np.arange(GROUPS * CHAINS) // CHAINS % 2 == 0
+        self.at: Array = place.middle + place.steps(rng, np.where(starts_far, _FARTHER, 1.0))
         self._height = self._above(self.at)
 
     def run(self, steps: int, every: int = 1) -> Array:
@@ -85,14 +97,14 @@ class Chains:
         return np.stack(kept)
 
     def _above(self, at: Array) -> Array:
-        """Logarithm of the posterior over the normal (sample,). [-]"""
+        """Logarithm of the posterior over the place's own density (sample,). [-]"""
         target = self._likelihood(at) - 0.5 * (at**2).sum(axis=1)
-        return np.asarray(target - self._normal.log_density(at))
+        return np.asarray(target - self._place.log_density(at))
 
     def _move(self) -> None:
-        rng, middle = self._rng, self._normal.middle
+        rng, middle = self._rng, self._place.middle
         count = len(self.at)
-        other = self._normal.steps(rng, count)
+        other = self._place.steps(rng, self._place.stretches(self.at, rng))
         level = self._height + np.log(rng.random(count))
         angle = rng.uniform(0.0, 2.0 * np.pi, count)
         low, high = angle - 2.0 * np.pi, angle.copy()
