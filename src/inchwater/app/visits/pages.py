@@ -67,6 +67,7 @@ _NEXT = {
     "before-filter": ("before_filter_static",),
     "before-coil": ("other_coil_static",),
     "unit.wheel": ("wheel",),
+    "trial2": ("trial2_state", "trial2_return_static", "trial2_supply_static"),
 }
 
 
