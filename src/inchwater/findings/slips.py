@@ -127,7 +127,7 @@ def check(
     possible, shifts = _possible(job, trials, includes, far, line, suspicious)
     weighed: list[tuple[Slip, float, Evidence | None]] = []
     if suspicious:
-        weighed = _weighed(readings, possible, shifts, line, as_said)
+        weighed = _weighed(readings, possible, shifts, line)
     suspects, probability = _suspects(weighed, as_said, trials)
     best = _best(weighed)
     return Check(
@@ -226,15 +226,12 @@ def _weighed(
     possible: Sequence[Slip],
     shifts: Sequence[Array],
     line: Linear,
-    as_said: Evidence,
 ) -> list[tuple[Slip, float, Evidence | None]]:
     """Each slip with the logarithm of its odds times its evidence; the likeliest looked at well."""
-    # What curvature costs the system as said, it costs the others too.
-    curved = as_said.log - line.log_evidence(readings.measured, readings.spreads)
     rough = []
     for slip, shift in zip(possible, shifts, strict=True):
         measured, spreads = _taken(slip, readings)
-        log = line.log_evidence(measured, spreads, shift) + curved
+        log = line.log_evidence(measured, spreads, shift)
         rough.append((log + slip.log_scale + np.log(slip.odds), slip))
     rough.sort(key=lambda one: one[0], reverse=True)
     weighed: list[tuple[Slip, float, Evidence | None]] = []

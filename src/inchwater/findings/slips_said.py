@@ -99,8 +99,8 @@ def _said(job: Job, found: Check, suspect: Suspect) -> tuple[str, dict[str, Valu
             "Another speed ran{when} than was said: tap {to} fits the readings, tap {said} does "
             "not.",
             values,
-            "See which speed lead is on which terminal for this call, with the power off and proven "
-            "dead.",
+            "With the power off and proven dead, see which speed lead is on which terminal for "
+            "this call.",
         )
     if slip.kind == "wrong-side":
         values |= {"a": place_said(slip.places[0]), "b": place_said(slip.to)}
