@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from inchwater.air import Air
-from inchwater.network.elements import Edge, Leaf, Parameter
+from inchwater.network.elements import Edge, Hole, Leaf, Parameter
 from inchwater.parts.coefficients import table
 from inchwater.survey import Fact, How
 
@@ -47,6 +47,7 @@ class Bench:
     shut: dict[str, str] = field(default_factory=dict)
     beyond: dict[str, tuple[str, ...]] = field(default_factory=dict)
     parameters: dict[str, Parameter] = field(default_factory=dict)
+    holes: dict[str, Hole] = field(default_factory=dict)
 
     @property
     def design_flow(self) -> float:

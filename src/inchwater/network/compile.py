@@ -18,6 +18,7 @@ from inchwater.network.compile_ways import (
 )
 from inchwater.network.condition import check_condition
 from inchwater.network.elements import Network
+from inchwater.network.heat import heat_given
 from inchwater.survey import Survey
 
 
@@ -78,4 +79,6 @@ def compile_network(
         air=bench.air,
         design_flow=bench.design_flow,
         state=state,
+        holes=bench.holes,
+        heat=heat_given(survey, state),
     )

@@ -8,6 +8,7 @@ from math import hypot
 from inchwater.errors import PartError
 from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Edge, Friction, Leaf, Local, Parameter
+from inchwater.network.holes import hole_in_return
 from inchwater.network.joints import Joint, tee_piece
 from inchwater.network.pieces import (
     blade_pieces,
@@ -157,6 +158,7 @@ def _compile_return(
                 )
             )
         )
+    first = len(path)
     if filter_ is not None:
         law, _ = filter_piece(bench, filter_, 1.0 / count)
         path.append(
@@ -178,6 +180,8 @@ def _compile_return(
         entry = Local(assumed("return-entry"), sized(duct, "trunk").section.area)
         path.append(bench.add(Edge(f"{base}:duct", _label(one), "return", local=(entry,))))
     behind = bench.shut_room(one.room)
+    if known:
+        hole_in_return(bench, one, tuple(path[first:]), behind)
     bench.returns.append(Leaf(one.id, "return", tuple(path), one.room, behind))
 
 

@@ -8,6 +8,7 @@ from math import pi
 from inchwater.errors import PartError
 from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Edge, Leaf, Local, Parameter
+from inchwater.network.holes import hole_in_run, hole_in_trunk
 from inchwater.network.joints import Joint, remaining, tee_piece
 from inchwater.network.pieces import (
     Sized,
@@ -105,10 +106,12 @@ def _compile_branch(
     )
     path = (*path, index)
     if branch.is_trunk:
+        hole_in_trunk(bench, branch, path, size)
         joint = Joint(path, size.section, tuple(_section(one, like) for one in branch.branches))
         for at, below in enumerate(branch.branches):
             _compile_branch(bench, below, like, joint, remaining(branch.branches, joint, at), state)
         return
+    hole_in_run(bench, branch, path, size, on_duct, other)
     register = duct.register or Grille()
     locals_ = [
         *fitting_pieces(bench, base, boots, size, branch.renewed, _FAMILY, _face(register), said)

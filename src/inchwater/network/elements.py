@@ -173,6 +173,39 @@ class Port:
     offset_by: str
 
 
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A hole for a static tip in one duct: what stands there is total less velocity pressure.
+
+    ``passed`` are the edges whose whole drop lies before it, from the supply plenum or, on the
+    return side, from the room (``behind``: the one with a shut door); ``edge`` is the one whose
+    flow passes it; of that edge the tee, if ``after_tee``, and ``local`` lie before the hole.
+    ``area`` [m2] rests on ``sizes``; ``jet`` is the share of the velocity pressure by which such a
+    hole errs; ``name`` changes when the duct is replaced.
+    """
+
+    name: str
+    side: Literal["return", "supply"]
+    passed: tuple[int, ...]
+    edge: int
+    area: float
+    jet: float
+    sizes: tuple[tuple[str, How, float], ...] = ()
+    local: tuple[Local, ...] = ()
+    after_tee: bool = False
+    behind: str | None = None
+
+    @property
+    def velocity_by(self) -> str:
+        """Name of the parameter that multiplies its velocity pressure."""
+        return f"port:{self.name}:velocity"
+
+    @property
+    def offset_by(self) -> str:
+        """Name of the place's own error, a share of its velocity pressure."""
+        return f"port:{self.name}:offset"
+
+
 @dataclass(frozen=True)
 class Network:
     """A compiled system in one condition; ``supply`` and ``returns`` are its leaves.
@@ -180,6 +213,8 @@ class Network:
     ``bypass`` are edges from the supply plenum back to the return side; ``rooms`` the edges by
     which air leaves each room whose door is shut; ``heater`` edges of electric heat at the unit.
     ``beyond`` is what parts say that are outside the range they are known for, by their keys.
+    ``holes`` are the places in single ducts by how a reading names them; their parameters are
+    added where something is read there.  ``heat`` is what a heating call gives to the air [W].
     """
 
     edges: tuple[Edge, ...]
@@ -198,6 +233,8 @@ class Network:
     heater: tuple[int, ...] = ()
     rooms: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     beyond: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    holes: Mapping[str, Hole] = field(default_factory=dict)
+    heat: float | None = None
 
     @property
     def leaves(self) -> tuple[Leaf, ...]:

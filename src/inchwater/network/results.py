@@ -15,11 +15,15 @@ import numpy as np
 from inchwater.errors import OutsideTableError, UnknownNameError
 from inchwater.network.arrays import Coefficients, Found
 from inchwater.network.elements import Array, Leaf, Network, Values, product
+from inchwater.network.holes import pressures
 from inchwater.network.newton import newton, of_given, of_values, unit_flow
 from inchwater.network.resistances import coefficients, tap_shares
 from inchwater.network.sensitivity import Nudge, nudges
 from inchwater.parts import blowers
 from inchwater.quantity import Estimate, said
+
+# The parameter by which a blower turns faster or slower than its table.
+SPEED = "unit:speed"
 
 
 @dataclass(frozen=True)
@@ -106,6 +110,15 @@ class Solution:
             if leaf.kind != "leak"
         }
 
+    @cached_property
+    def drawn(self) -> Mapping[str, Array]:
+        """Flow into each return opening by its id. [m3/s]"""
+        return {
+            leaf.id: self.edge_flow[:, leaf.path[-1]]
+            for leaf in self.network.returns
+            if leaf.kind == "return"
+        }
+
     def _leak(self, leaves: tuple[Leaf, ...]) -> Array:
         lost = [leaf.path[-1] for leaf in leaves if leaf.kind == "leak"]
         return np.asarray(self.edge_flow[:, lost].sum(axis=1))
@@ -154,6 +167,19 @@ class Solution:
             place = self._value(port.offset_by, 0.0) * (self.airflow / port.flow) ** 2
             result[point] = static + place
         return result
+
+    def read_at(self, place: str) -> Array:
+        """Static as a tip shows it in a single duct, the place's own error included (sample,). [Pa]
+
+        Parameters
+        ----------
+        place : str
+            ``trunk:<id>``, ``run:<id>`` or ``return:<id>``, one of ``network.holes``.
+        """
+        hole = self.network.holes[place]
+        total, velocity = pressures(self, hole)
+        errs = self._value(hole.offset_by, 0.0) - self._value(hole.velocity_by, 1.0)
+        return np.asarray(total + velocity * errs)
 
     def _value(self, name: str, default: float) -> Array | float:
         return self.values.get(name, default)
@@ -214,6 +240,17 @@ class Solution:
         # A table's watts are for standard air; at a given speed they go with density.
         return total * fan.entry
 
+    @cached_property
+    def speed(self) -> Array | None:
+        """Shaft speed of the blower (sample,), None if the table has none. [rad/s]"""
+        total = np.zeros_like(self.airflow)
+        for k, curve in enumerate(self.network.fan.curves):
+            speed = curve.speed(self.entry)
+            if speed is None:
+                return None
+            total = total + self.share[:, k] * speed
+        return total * self._value(SPEED, 1.0)
+
     def side(self, side: str) -> Array:
         """Drop of a side's ducts, room to test point or test point to room (sample,). [Pa]"""
         return self.supply if side == "supply" else -self.back
@@ -222,8 +259,8 @@ class Solution:
         """A result by its name (sample,).
 
         ``airflow``, ``delivered``, ``leak_supply``, ``leak_return``, ``tesp``, ``entry``,
-        ``power``; ``static:<test point>`` as read, ``drop:<part>``, ``flow:<run>``,
-        ``room:<room>``.
+        ``power``, ``speed``; ``static:<test point or single duct>`` as read, ``drop:<part>``,
+        ``flow:<run>``, ``drawn:<return>``, ``room:<room>``.
 
         Raises
         ------
@@ -235,14 +272,27 @@ class Solution:
             "static": self.reads,
             "drop": self.drop,
             "flow": self.flow,
+            "drawn": self.drawn,
             "room": self.room,
         }
+        if what == "static" and key in self.network.holes:
+            return self.read_at(key)
         if what in many and key in many[what]:
             return many[what][key]
-        plain = ("airflow", "delivered", "leak_supply", "leak_return", "tesp", "entry", "power")
+        plain = (
+            "airflow",
+            "delivered",
+            "leak_supply",
+            "leak_return",
+            "tesp",
+            "entry",
+            "power",
+            "speed",
+        )
         result = getattr(self, name) if name in plain else None
         if result is None:
             known = [*plain, *(f"{kind}:{one}" for kind, all_ in many.items() for one in all_)]
+            known += [f"static:{place}" for place in self.network.holes]
             raise UnknownNameError(
                 where="output", came=repr(name), right=f"results are {', '.join(known)}"
             )

@@ -124,7 +124,8 @@ def _handbook(network: Network, name: str) -> float:
                 return piece.typical_compression
     if name == network.fan.tap_by:
         return 0.5
-    for port in network.ports.values():
-        if name == port.offset_by:
-            return 0.0
+    places = [port.offset_by for port in network.ports.values()]
+    places += [hole.offset_by for hole in network.holes.values()]
+    if name in places:
+        return 0.0
     return 1.0

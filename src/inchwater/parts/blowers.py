@@ -47,7 +47,7 @@ LIMIT = coefficients.value("blowers", "extrapolation limit")
 
 @dataclass(frozen=True)
 class TapCurve:
-    """Airflow and watts of one tap over external static pressure.
+    """Airflow, watts and speed of one tap over external static pressure.
 
     ``rows`` are all its cells by rising pressure, dashes included; ``generic`` says that they are
     not this unit's own. Build one with :func:`tap_curve` or :func:`generic_curve`.
@@ -84,6 +84,14 @@ class TapCurve:
         tesp, power = np.array(known).T
         return Monotone(tesp, power)
 
+    @cached_property
+    def _speed(self) -> Monotone | None:
+        known = [(row.tesp, row.speed) for row in self.usable if row.speed is not None]
+        if len(known) < 2:
+            return None
+        tesp, speed = np.array(known).T
+        return Monotone(tesp, speed)
+
     def airflow(self, tesp: Values) -> Values:
         """Airflow [m3/s] at an external static pressure [Pa]; see :meth:`airflow_and_slope`."""
         return self.curve(tesp)
@@ -108,6 +116,10 @@ class TapCurve:
     def power(self, tesp: Values) -> Values | None:
         """Electric power [W] at a pressure [Pa]; None without two cells that have watts."""
         return None if self._power is None else self._power(tesp)
+
+    def speed(self, tesp: Values) -> Values | None:
+        """Shaft speed [rad/s] at a pressure [Pa]; None without two cells that have speeds."""
+        return None if self._speed is None else self._speed(tesp)
 
     def beyond(self, tesp: Values) -> Values:
         """How far outside the usable range a pressure lies. [Pa]
