@@ -17,6 +17,7 @@ from benchmarks._baselines import Scaled
 from benchmarks._houses import usual_trials
 from benchmarks._scores import interval_score
 from inchwater.calibration import calibrate
+from inchwater.calibration.fit import SAMPLES
 from inchwater.errors import InchwaterError
 from inchwater.forecast import Prediction, predict
 from inchwater.quantity import Estimate, weighted_quantile
@@ -87,22 +88,22 @@ def columns(rows: Sequence[Row]) -> Columns:
     return {f.name: np.array([getattr(row, f.name) for row in rows]) for f in fields(Row)}
 
 
-def forecasts(house: VirtualHouse) -> list[Row]:
+def forecasts(house: VirtualHouse, size: int = SAMPLES) -> list[Row]:
     """Every forecast of a house: with 1, 3 and 4 usual trials, a flow reading, hoods, one hood."""
     rows = []
     for read, count in COUNTS.items():
         roles = usual_trials(house, count)
         if roles is not None:
             job = house.with_trials(roles)
-            rows += list(forecast(house, read, job, house.job.changes, baselines=True))
+            rows += list(forecast(house, read, job, house.job.changes, size, baselines=True))
     roles = usual_trials(house, 3)
     there = set(house.roles.values())
     if roles is not None and "flow" in there:
-        rows += list(forecast(house, FLOW, house.with_trials((*roles, "flow"))))
+        rows += list(forecast(house, FLOW, house.with_trials((*roles, "flow")), size=size))
     if roles is not None and "hoods" in there:
         job = house.with_trials((*roles, "hoods"))
-        rows += list(forecast(house, HOODS, job))
-        rows += list(forecast(house, ONE_HOOD, one_hood(house, job)))
+        rows += list(forecast(house, HOODS, job, size=size))
+        rows += list(forecast(house, ONE_HOOD, one_hood(house, job), size=size))
     return rows
 
 
@@ -118,6 +119,7 @@ def forecast(
     read: str,
     job: Job,
     changes: Sequence[Change] = (),
+    size: int = SAMPLES,
     baselines: bool = False,
 ) -> Iterator[Row]:
     """One calibration's forecasts, as found first; a row that says why where there is none."""
@@ -126,7 +128,7 @@ def forecast(
     now = house.truths.trials[first]
     tags: dict[str, Any] = {tag: house.tags.get(tag, "") for tag in TAGS}
     try:
-        posterior = calibrate(job, _SEED)
+        posterior = calibrate(job, _SEED, size=size)
         before = predict(posterior, condition=condition)
     except InchwaterError as problem:
         for change in (None, *changes):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,6 +34,11 @@ class Table:
         lines.append("|---" + "|---:" * (len(self.head) - 1) + "|")
         lines += ["| " + " | ".join(row) + " |" for row in self.rows]
         return "\n".join([*lines, *(["", self.note] if self.note else []), ""])
+
+
+def write_option(parser: argparse.ArgumentParser) -> None:
+    """Add the option that asks for :func:`write`."""
+    parser.add_argument("--write", action="store_true", help=f"put the tables into {PAGE.name}")
 
 
 def write(name: str, tables: Sequence[Table], said: str, page: Path = PAGE) -> None:

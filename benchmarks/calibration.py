@@ -20,6 +20,7 @@ import numpy as np
 from benchmarks import frame
 from benchmarks._chains import Array, Chains, Place, effective_size, nested_r_hat
 from benchmarks._houses import each, houses, usual_trials, virtual_houses
+from benchmarks._tables import Table, write, write_option
 from inchwater.calibration import Posterior, calibrate
 from inchwater.calibration.fit import Readings, most_likely
 from inchwater.calibration.observe import observe
@@ -165,16 +166,21 @@ def forecasts(posterior: Posterior, changes: Sequence[Change]) -> Iterator[tuple
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run it, print the tables and the result, give the exit code."""
-    options = frame.options(__doc__ or "", arguments)
+    options = frame.options(__doc__ or "", arguments, write_option)
     wanted = 4 if options.quick else _TIMED
     of_ten = islice((one for one in virtual_houses() if _runs(one) == _RUNS), wanted)
     times = [one for one in each(timed, of_ten, 1) if one is not None]
-    _tell_times(times)
+    tables = [_time_table(times)]
+    tables[0].show()
     count = options.count or (2 if options.quick else _COMPARED)
     against = Against(_WANTED_QUICK if options.quick else _WANTED)
     rows = [row for found in each(against, houses(options, count), options.jobs) for row in found]
-    _tell_errors(rows)
+    tables += [_error_table(rows), _size_table(rows)]
+    for table in tables[1:]:
+        table.show()
     result = judged(times, rows)
+    if options.own.write:
+        write("calibration", tables, f"{count} houses.")
     frame.last_line(result)
     if options.quick:
         return 0
@@ -207,26 +213,31 @@ def judged(times: Sequence[Timed], rows: Sequence[Compared]) -> dict[str, float]
     }
 
 
-def _tell_times(times: Sequence[Timed]) -> None:
+def _time_table(times: Sequence[Timed]) -> Table:
     taken = np.array([one.seconds for one in times])
-    print(
-        f"{len(times)} houses of {_RUNS} runs, 4 trials, 2,000 samples, one core: "
-        f"median {np.median(taken):.3f} s, 9 in 10 within {np.quantile(taken, 0.9):.3f} s, "
-        f"longest {taken.max():.3f} s\n",
-        flush=True,
+    return Table(
+        f"Time of a calibration: {_RUNS} runs, four trials, 2,000 samples, one core [s]",
+        ("houses", "median", "9 in 10 within", "longest"),
+        [
+            (
+                str(len(times)),
+                f"{np.median(taken):.3f}",
+                f"{np.quantile(taken, 0.9):.3f}",
+                f"{taken.max():.3f}",
+            )
+        ],
     )
 
 
-def _tell_errors(rows: Sequence[Compared]) -> None:
-    head = ("trials", "what", "mean off p95", "largest", "sd off p95", "largest", "where")
+def _error_table(rows: Sequence[Compared]) -> Table:
     lines = []
     for count in dict.fromkeys(row.trials for row in rows):
-        of = [row for row in rows if row.trials == count]
         for what, forecast in (("parameters", False), ("forecasts", True)):
             means, spreads = (
                 {
                     (row.house, name): error
-                    for row in of
+                    for row in rows
+                    if row.trials == count
                     for name, error in getattr(row, which).items()
                     if (name.split()[0] in _QUANTITIES) == forecast
                 }
@@ -235,8 +246,7 @@ def _tell_errors(rows: Sequence[Compared]) -> None:
             worst = max(spreads, key=lambda key: spreads[key])
             lines.append(
                 (
-                    str(count),
-                    what,
+                    f"{count}, {what}",
                     f"{np.quantile(list(means.values()), 0.95):.3f}",
                     f"{max(means.values()):.3f}",
                     f"{np.quantile(list(spreads.values()), 0.95):.1%}",
@@ -244,13 +254,21 @@ def _tell_errors(rows: Sequence[Compared]) -> None:
                     " ".join(worst),
                 )
             )
-    frame.table(head, lines)
-    print()
-    frame.table(
-        ("trials", "effective size", "least", "the chain's least", "its R-hat", "fallback"),
+    return Table(
+        "Beside a long Markov chain",
+        ("trials", "means off, p95 [sd]", "largest", "sds off, p95", "largest", "which"),
+        lines,
+    )
+
+
+def _size_table(rows: Sequence[Compared]) -> Table:
+    return Table(
+        "Effective sizes, and how the samples were drawn",
+        ("trials", "houses", "median", "least", "the chain's least", "its R-hat", "fallback"),
         [
             (
                 str(count),
+                str(len(of)),
                 f"{statistics.median(row.effective for row in of):.0f}",
                 f"{min(row.effective for row in of):.0f}",
                 f"{min(row.reference for row in of):.0f}",
@@ -261,7 +279,6 @@ def _tell_errors(rows: Sequence[Compared]) -> None:
             for of in [[row for row in rows if row.trials == count]]
         ],
     )
-    print()
 
 
 if __name__ == "__main__":
