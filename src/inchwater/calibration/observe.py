@@ -13,7 +13,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from inchwater.calibration.expected import Errors, errors, expected, spread, usable
+from inchwater.calibration.expected import (
+    Errors,
+    errors,
+    expected,
+    reading_parameters,
+    spread,
+    usable,
+)
 from inchwater.calibration.repeats import widened
 from inchwater.errors import InputError
 from inchwater.network import Network, Solution, compile_network, solve
@@ -40,7 +47,7 @@ class Observed:
 
     @property
     def parameters(self) -> tuple[Parameter, ...]:
-        """The unknowns of the network and of the instruments."""
+        """The unknowns of the network, of the instruments, and of what single readings see."""
         return (*self.network.parameters, *self.errors)
 
     @property
@@ -130,6 +137,7 @@ def _with_errors(
             zeros.append("")
             own.append(one.zero)
         spreads.append(float(np.sqrt(np.square(own).sum())))
+    shared.extend(reading_parameters(readings, network))
     return Observed(
         trial, network, readings, np.array(spreads), tuple(gains), tuple(zeros), tuple(shared)
     )

@@ -24,9 +24,8 @@ from inchwater.calibration.priors import Prior
 from inchwater.errors import FormatError
 from inchwater.network.elements import Array
 from inchwater.quantity import Estimate
-from inchwater.survey import Job, job_to_dict
+from inchwater.survey import KINDS, Job, job_to_dict
 
-_KINDS = {"static": "pressure", "power": "power", "airflow": "airflow"}
 # What NumPy raises at bytes that are empty, cut off, changed, or an array and not an archive.
 _NO_ARCHIVE = (EOFError, zipfile.BadZipFile, zlib.error, TypeError, AttributeError)
 # What a job calls its parts and people does not change its physics, nor does the version of the
@@ -176,7 +175,7 @@ class Posterior:
                 at=row[2],
                 quantity=row[3],
                 measured=row[4],
-                predicted=Estimate(row[6], row[7], row[8], _KINDS[row[3]]),
+                predicted=Estimate(row[6], row[7], row[8], KINDS[row[3]]),
                 surprise=row[5],
             )
             for row in head["residuals"]
@@ -243,7 +242,7 @@ def calibrate(
         shown, solution = trial.predict(values, size)
         solution.refuse_outside(result.weights)
         for k, reading in enumerate(trial.readings):
-            kind = _KINDS[reading.quantity]
+            kind = KINDS[reading.quantity]
             there = Estimate.of(expected(reading, solution), result.weights, kind)
             middle = Estimate.of(shown[:, k], result.weights, kind).value
             residuals.append(

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inchwater.calibration import Posterior
+from inchwater.calibration.expected import reading_parameters
 from inchwater.calibration.priors import Prior
 from inchwater.network import Network, Solution, compile_network, solve
 from inchwater.network.elements import Array
@@ -34,7 +35,7 @@ class Prediction:
         """Median and the range that holds 9 in 10 of a quantity.
 
         ``airflow``, ``delivered``, ``leak_supply``, ``leak_return``, ``tesp``, ``power``,
-        ``airflow_per_ton``, ``airflow_at_table``; ``static:<test point>`` as it will read,
+        ``airflow_per_ton``, ``airflow_at_table``; ``static:<place>`` as it will read,
         ``drop:<part>``, ``flow:<run>``.
         """
         samples, kind = self.samples(name)
@@ -45,7 +46,7 @@ class Prediction:
         what, _, key = name.partition(":")
         s = self.solution
         if what == "static":
-            return s.reads[key], "pressure"
+            return s.output(name), "pressure"
         if what == "drop":
             return s.drop[key], "pressure"
         if what == "flow":
@@ -98,7 +99,9 @@ def predict(
     """
     survey, state = standing(posterior, changes, condition, after)
     network = compile_network(survey, state, posterior.includes)
-    prior = Prior.of(network.parameters)
+    # A hole that was read has the same error in the forecast.
+    read = [reading for trial in posterior.job.trials for reading in trial.in_force]
+    prior = Prior.of((*network.parameters, *reading_parameters(read, network)))
     values = prior.values(posterior.latents(prior))
     solution = solve(network, values, posterior.size)
     solution.refuse_outside(posterior.weights)

@@ -311,6 +311,7 @@ class _System:
         return used[-1] if used else None
 
     def _solution(self, condition: Mapping[str, str]) -> Solution:
+        from inchwater.calibration.expected import every_reading_parameter
         from inchwater.calibration.priors import Prior
         from inchwater.forecast.predict import standing
         from inchwater.network import compile_network, solve
@@ -319,7 +320,7 @@ class _System:
         if key not in self.solved:
             _, state = standing(self.posterior, condition=condition)
             network = compile_network(self.survey, state, self.posterior.includes)
-            prior = Prior.of(network.parameters)
+            prior = Prior.of((*network.parameters, *every_reading_parameter(network)))
             values = prior.values(self.posterior.latents(prior))
             self.solved[key] = solve(network, values, self.posterior.size)
         return self.solved[key]
