@@ -99,7 +99,7 @@ def _machine(rng: Rng, kind: Kind) -> Machine:
     slower = [name for name in others if names.index(name) > names.index(tap)]
     fan = str(rng.choice(slower)) if slower else near[0]
     sigma = 0.032 if wheel.motor == "constant-airflow" else 0.036
-    level = 0.96 * (1.0 + sigma * float(rng.standard_t(6)) / math.sqrt(1.5))
+    level = 0.995 * (1.0 + sigma * float(rng.standard_t(6)) / math.sqrt(1.5))
     return Machine(
         kind=kind.unit,
         capacity=kind.capacity_w,
@@ -112,7 +112,7 @@ def _machine(rng: Rng, kind: Kind) -> Machine:
         taps={name: float(1.0 + rng.normal(0.0, 0.014)) for name in names},
         watts=float(rng.gamma(300.0) / 300.0),
         dirt=kind.dirt,
-        volts=float(rng.uniform(0.93, 1.03)) if wheel.motor == "psc" else 1.0,
+        volts=float(rng.uniform(0.95, 1.03)) if wheel.motor == "psc" else 1.0,
         nominal=kind.nominal,
         heat=kind.heat * float(rng.uniform(0.95, 1.03)),
         heater=kind.heater * float(rng.gamma(8.0) / 8.0),
@@ -134,7 +134,7 @@ def _wheel(rng: Rng, kind: Kind) -> Wheel:
         return wheel
     layout = _TAPS[kind.motor]
     wanted_by = layout[int(rng.choice(sorted(layout)))]
-    shape = float(rng.normal(0.985, 0.03))
+    shape = float(rng.normal(0.975, 0.03))
     efficiency, idle = (0.66, 50.0) if kind.motor == "psc" else (0.76, 12.0)
     torques: dict[str, float] = {}
     for name, share in wanted_by.items():
@@ -160,7 +160,7 @@ def _torque(wheel: Wheel, target: float) -> float:
 
 def _cooling_tap(rng: Rng, kind: Kind, wheel: Wheel) -> str:
     """The tap that somebody chose for cooling: near 400 cfm/ton at the plate's static, or not."""
-    wanted = kind.design * float(rng.normal(1.0, 0.08))
+    wanted = kind.design * float(rng.normal(0.99, 0.09))
     about = units.to_si(0.5, "inwc")
     near = {tap: abs(printed(wheel, tap).at(about)[0] - wanted) for tap in wheel.settings}
     return min(near, key=lambda tap: near[tap])
@@ -176,7 +176,7 @@ def _coil(rng: Rng, kind: Kind) -> Coil:
     return Coil(
         id="c1",
         inside=kind.unit != "furnace",
-        drop=figure("coil dry") * float(rng.gamma(14.0) / 14.0),
+        drop=figure("coil dry") * float(rng.gamma(9.0) / 9.0),
         exponent=float(rng.uniform(1.52, 1.85)),
         wet=float(rng.uniform(1.18, 1.52)),
         dirt=kind.coil_dirt,

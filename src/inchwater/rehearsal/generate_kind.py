@@ -83,7 +83,7 @@ class Kind:
         Systems without a cased coil are found at the same total static (docs/houses.md), so their
         ducts and filters take more of it.
         """
-        return (1.06 if self.unit == "furnace" else 1.2) * float(2.718281828 ** (0.06 * self.care))
+        return (1.16 if self.unit == "furnace" else 1.32) * float(2.718281828 ** (0.12 * self.care))
 
     @property
     def tags(self) -> dict[str, str]:
@@ -132,9 +132,9 @@ class Kind:
             coil_dirt=_mixed(rng, ((0.55, 1.0, 1.12), (0.37, 1.15, 2.0), (0.08, 2.0, 3.2))),
             leak_return=float(min(rng.gamma(2.2) / 2.2 * 0.085, 0.30)),
             leak_supply=float(min(rng.gamma(2.2) / 2.2 * 0.085, 0.30)),
-            compression=float(min(rng.beta(3.2, 24.9), 0.32)),
-            crew_friction=float(rng.gamma(45.0) / 45.0),
-            crew_fittings=float(rng.gamma(60.0) / 60.0 * (1.3 if rng.random() < 0.2 else 1.03)),
+            compression=float(min(rng.beta(2.4, 18.7), 0.32)),
+            crew_friction=float(rng.gamma(22.0) / 22.0),
+            crew_fittings=float(rng.gamma(40.0) / 40.0 * (1.6 if rng.random() < 0.25 else 1.03)),
             care=float(rng.normal(0.0, 1.0)),
             doors=bool(rng.random() < 0.4),
             bypass=_pick(rng, {"": 0.94, "humidifier": 0.04, "damper": 0.02}),

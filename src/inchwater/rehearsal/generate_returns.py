@@ -68,7 +68,7 @@ def returns(rng: Rng, kind: Kind) -> tuple[tuple[Media, ...], tuple[Back, ...]]:
         flow = kind.design * float(weight)
         id_ = f"g{number}"
         held = f"f{number}" if kind.filter == "grille" else None
-        speed = kind.speed * units.to_si(float(rng.lognormal(math.log(360.0), 0.22)), "fpm")
+        speed = kind.speed * units.to_si(float(rng.lognormal(math.log(385.0), 0.22)), "fpm")
         if held is not None:
             width, height = nearest(flow / speed, FILTER_SIZES)
             filters.append(
@@ -114,7 +114,7 @@ def _slot(rng: Rng, kind: Kind, grade: str, loading: float) -> Media:
     if deep:
         grade = picked(rng, _DEEP)
         loading = 1.0 + 0.7 * (loading - 1.0)
-    usual = 575.0 if deep else 420.0
+    usual = 600.0 if deep else 445.0
     speed = kind.speed * units.to_si(float(rng.lognormal(math.log(usual), 0.20)), "fpm")
     area = kind.design / speed
     width, height = nearest(area, FILTER_SIZES)
@@ -130,13 +130,13 @@ def _return_pipe(rng: Rng, kind: Kind, flow: float, common: bool) -> Pipe:
             inches(14.5),
             inches(9.25),
             feet(float(rng.integers(8, 20))),
-            factor=float(rng.gamma(9.0) / 9.0) * 1.1,
+            factor=float(rng.gamma(6.0) / 6.0) * 1.1,
         )
     if kind.returns == "platform":
         side = math.sqrt(
             kind.design / units.to_si(float(rng.uniform(520, 850)), "fpm") / kind.speed
         )
-        return Pipe("platform", side, side, feet(2.0), factor=float(rng.gamma(9.0) / 9.0) * 1.1)
+        return Pipe("platform", side, side, feet(2.0), factor=float(rng.gamma(6.0) / 6.0) * 1.1)
     flex = kind.material == "flex"
     width = nearest_round(flow / speed, WIDE)
     bends = int(rng.integers(0, 3)) + (0 if common else 1)

@@ -40,14 +40,14 @@ def friction(rng: Rng, crew: float) -> float:
 def fitting(rng: Rng, key: str, crew: float = 1.03) -> Local:
     """A fitting as it was made; a boot in seven is badly joined."""
     factor = crew * float(rng.gamma(22.0) / 22.0)
-    if key.startswith("boot") and rng.random() < 0.14:
+    if key.startswith("boot") and rng.random() < 0.18:
         factor *= float(rng.uniform(1.5, 2.8))
     return Local(key, factor)
 
 
 def face(rng: Rng, width: float, height: float, kind: str) -> Face:
     """A grille or register [in]; one register in twenty is half shut."""
-    factor = float(rng.gamma(13.0) / 13.0)
+    factor = float(rng.gamma(8.0) / 8.0)
     if kind.startswith("register") and rng.random() < 0.05:
         factor *= float(rng.uniform(2.0, 5.0))
     return Face(inches(width), inches(height), kind, factor)
@@ -63,7 +63,7 @@ def media(
         grade,
         width,
         height,
-        factor=float(rng.gamma(13.0) / 13.0),
+        factor=float(rng.gamma(8.0) / 8.0),
         loading=loading,
         viscous=float(rng.uniform(0.45, 0.75)),
     )

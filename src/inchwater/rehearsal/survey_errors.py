@@ -152,9 +152,9 @@ def table(rng: Rng, wheel: Wheel, includes: tuple[str, ...]) -> BlowerTable:
 
 
 def _runs_at(wheel: Wheel, tap: str, tesp: float) -> bool:
-    """Whether a maker prints a tap at a pressure [Pa]: where it still moves half of its air."""
+    """Whether a maker prints a tap at a pressure [Pa]: where it still moves a third of its air."""
     curve = printed(wheel, tap)
-    return curve.at(tesp)[0] >= 0.45 * curve.at(units.to_si(0.1, "inwc"))[0]
+    return curve.at(tesp)[0] >= 0.32 * curve.at(units.to_si(0.1, "inwc"))[0]
 
 
 def last_column(wheel: Wheel, tap: str) -> float:
@@ -168,7 +168,7 @@ def last_column(wheel: Wheel, tap: str) -> float:
 
 def _filter(rng: Rng, one: Media) -> Filter:
     grade = one.grade
-    if grade in _GRADES and rng.random() < 0.08:
+    if grade in _GRADES and rng.random() < 0.12:
         at = _GRADES.index(grade) + int(rng.choice([-1, 1]))
         grade = _GRADES[min(max(at, 1), len(_GRADES) - 1)]
     word = "clean" if one.loading < 1.12 else "used" if one.loading < 1.85 else "loaded"
