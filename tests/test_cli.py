@@ -689,8 +689,8 @@ def test_a_change_that_is_worth_a_question(ask, tmp_path, change, note):
         ),
         (
             "reading {bare} --at return --watts 300",
-            "--at: power at return came; power is read at unit. Correct it and run it again; 'inchwater reading --help' shows "
-            "what it takes.",
+            "--at: power at return came; power is read at unit. Correct it and run it "
+            "again; 'inchwater reading --help' shows what it takes.",
         ),
         (
             "reading {bare} --at unit --static 0.3",
