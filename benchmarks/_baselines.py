@@ -11,7 +11,6 @@ there; a new filter starts at handbook, as it was the old one's dirt.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +20,7 @@ from inchwater.calibration.observe import Observed, observe
 from inchwater.calibration.priors import Prior
 from inchwater.network import Network, Solution, compile_network, solve
 from inchwater.network.resistances import coefficients
-from inchwater.survey import Change, Job, apply
+from inchwater.survey import Change, Job, Survey, apply
 
 Array = NDArray[np.float64]
 RETURN, SUPPLY, FILTER = range(3)
@@ -33,46 +32,44 @@ _STEPS = (1.0, 0.5, 0.25, 0.1, 0.03)
 _READ = ("static", "drop")
 
 
-@dataclass(frozen=True)
-class Scaled:
-    """A job's handbook model with a factor on each side and on the filters (3,). [-]"""
+HANDBOOK = np.ones(3)
 
-    job: Job
-    factors: Array
 
-    @classmethod
-    def handbook(cls, job: Job) -> Scaled:
-        """Handbook values alone."""
-        return cls(job, np.ones(3))
+def fitted(job: Job) -> Array:
+    """The factors that fit all statics and drops of a job (3,). [-]"""
+    trials = [_Trial(one) for one in observe(job)]
+    at = np.zeros(3)
+    for _ in range(_ROUNDS):
+        points = np.vstack([at, at + _STEP * np.eye(3)])
+        off = _off(trials, points)
+        slopes = (off[1:] - off[0]).T / _STEP
+        inverse = np.linalg.inv(slopes.T @ slopes + np.eye(3) / _LOOSE**2)
+        step = -inverse @ (slopes.T @ off[0] + at / _LOOSE**2)
+        tried = at + np.outer([0.0, *_STEPS], step)
+        worth = (_off(trials, tried) ** 2).sum(axis=1) + (tried**2).sum(axis=1) / _LOOSE**2
+        best = int(np.argmin(worth))
+        at = tried[best]
+        if best == 0 or np.abs(step).max() < 1e-6:
+            break
+    return np.asarray(np.exp(at))
 
-    @classmethod
-    def fitted(cls, job: Job) -> Scaled:
-        """Scaled to all statics and drops of a job."""
-        trials = [_Trial(one) for one in observe(job)]
-        at = np.zeros(3)
-        for _ in range(_ROUNDS):
-            points = np.vstack([at, at + _STEP * np.eye(3)])
-            off = _off(trials, points)
-            slopes = (off[1:] - off[0]).T / _STEP
-            inverse = np.linalg.inv(slopes.T @ slopes + np.eye(3) / _LOOSE**2)
-            step = -inverse @ (slopes.T @ off[0] + at / _LOOSE**2)
-            tried = at + np.outer([0.0, *_STEPS], step)
-            worth = (_off(trials, tried) ** 2).sum(axis=1) + (tried**2).sum(axis=1) / _LOOSE**2
-            best = int(np.argmin(worth))
-            at = tried[best]
-            if best == 0 or np.abs(step).max() < 1e-6:
-                break
-        return cls(job, np.exp(at))
 
-    def forecast(self, changes: Sequence[Change], condition: Mapping[str, str]) -> Solution:
-        """The system after changes, in a condition (one sample)."""
-        survey = self.job.survey
-        factors = self.factors.copy()
-        for change in changes:
-            survey = apply(survey, change)
-            if change.kind == "filter":
-                factors[FILTER] = 1.0
-        return _solved(compile_network(survey, condition), factors[None, :])
+def scaled(
+    survey: Survey, factors: Array, changes: Sequence[Change], condition: Mapping[str, str]
+) -> Solution:
+    """The system after changes, in a condition, for several sets of factors at once.
+
+    Parameters
+    ----------
+    factors : array (sample, 3)
+        On the return side, the supply side and the filters. [-]
+    """
+    factors = factors.copy()
+    for change in changes:
+        survey = apply(survey, change)
+        if change.kind == "filter":
+            factors[:, FILTER] = 1.0
+    return solved(compile_network(survey, condition), factors)
 
 
 class _Trial:
@@ -88,7 +85,7 @@ class _Trial:
         """Predicted less measured, in sigmas (sample, reading). [-]"""
         if not self.readings:
             return np.zeros((len(factors), 0))
-        solution = _solved(self.network, factors)
+        solution = solved(self.network, factors)
         shown = np.stack([expected(one, solution) for one in self.readings], axis=1)
         return np.asarray((shown - [one.value for one in self.readings]) / self.spreads)
 
@@ -97,7 +94,7 @@ def _off(trials: Sequence[_Trial], logs: Array) -> Array:
     return np.concatenate([one.off(np.exp(logs)) for one in trials], axis=1)
 
 
-def _solved(network: Network, factors: Array) -> Solution:
+def solved(network: Network, factors: Array) -> Solution:
     """The network at its prior medians, with factors on its sides (sample, 3)."""
     size = len(factors)
     prior = Prior.of(network.parameters)

@@ -144,9 +144,12 @@ def _airflow(found: Found, read: str) -> float:
 
 
 def ratios_of(found: Found, mask: Mask, name: str, by: str) -> tuple[float, float]:
-    if not mask.any():
+    """How many times larger another way's errors are, where it has any to compare."""
+    theirs = found.error(name, by)
+    both = mask & ~np.isnan(theirs)
+    if not both.any():
         return float("nan"), float("nan")
-    return ratios(found.error(name)[mask], found.error(name, by)[mask])
+    return ratios(found.error(name)[both], theirs[both])
 
 
 def corners_of(

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from benchmarks._baselines import Scaled
+from benchmarks._baselines import HANDBOOK, fitted, scaled
 from benchmarks._houses import usual_trials
 from benchmarks._scores import interval_score
 from inchwater.calibration import calibrate
@@ -90,12 +90,19 @@ def columns(rows: Sequence[Row]) -> Columns:
 
 def forecasts(house: VirtualHouse, size: int = SAMPLES) -> list[Row]:
     """Every forecast of a house: with 1, 3 and 4 usual trials, a flow reading, hoods, one hood."""
-    rows = []
+    jobs = {}
     for read, count in COUNTS.items():
         roles = usual_trials(house, count)
         if roles is not None:
-            job = house.with_trials(roles)
-            rows += list(forecast(house, read, job, house.job.changes, size, baselines=True))
+            jobs[read] = house.with_trials(roles)
+    try:
+        beside = _baselines(house, jobs)
+    except InchwaterError:
+        # Readings that cannot be: the calibration says why, and there is nothing to beat.
+        beside = {}
+    rows = []
+    for read, job in jobs.items():
+        rows += list(forecast(house, read, job, house.job.changes, size, beside.get(read)))
     roles = usual_trials(house, 3)
     there = set(house.roles.values())
     if roles is not None and "flow" in there:
@@ -105,6 +112,30 @@ def forecasts(house: VirtualHouse, size: int = SAMPLES) -> list[Row]:
         rows += list(forecast(house, HOODS, job, size=size))
         rows += list(forecast(house, ONE_HOOD, one_hood(house, job), size=size))
     return rows
+
+
+def _baselines(
+    house: VirtualHouse, jobs: Mapping[str, Job]
+) -> dict[str, dict[str, dict[str, float]]]:
+    """What handbook and scaled handbook say, by what was read and by the change's id."""
+    if not jobs:
+        return {}
+    condition = next(iter(jobs.values())).trials[0].condition
+    factors = np.stack([HANDBOOK, *(fitted(job) for job in jobs.values())])
+    survey = house.job.survey
+    start = scaled(survey, factors, (), condition)
+    found: dict[str, dict[str, dict[str, float]]] = {read: {} for read in jobs}
+    for change in (None, *house.job.changes):
+        after = start if change is None else scaled(survey, factors, (change,), condition)
+        gains = after.airflow / start.airflow - 1.0
+        for k, read in enumerate(jobs, 1):
+            found[read]["" if change is None else change.id] = {
+                "tesp_handbook": float(after.tesp[0]),
+                "tesp_scaled": float(after.tesp[k]),
+                "gain_handbook": float(gains[0]),
+                "gain_scaled": float(gains[k]),
+            }
+    return found
 
 
 def one_hood(house: VirtualHouse, job: Job) -> Job:
@@ -120,9 +151,12 @@ def forecast(
     job: Job,
     changes: Sequence[Change] = (),
     size: int = SAMPLES,
-    baselines: bool = False,
+    beside: Mapping[str, Mapping[str, float]] | None = None,
 ) -> Iterator[Row]:
-    """One calibration's forecasts, as found first; a row that says why where there is none."""
+    """One calibration's forecasts, as found first; a row that says why where there is none.
+
+    ``beside`` is what handbook and scaled handbook say, by the change's id, "" as found.
+    """
     first = next(id_ for id_, role in house.roles.items() if role == "first")
     condition = job.trials[0].condition
     now = house.truths.trials[first]
@@ -146,19 +180,12 @@ def forecast(
         "effective": posterior.effective_size,
         **tags,
     }
-    others = [Scaled.handbook(job), Scaled.fitted(job)] if baselines else []
-    starts = [one.forecast((), condition) for one in others]
     for change in (None, *changes):
         true = now if change is None else house.truths.changes[change.id]
         id_, kind = ("", AS_FOUND) if change is None else (change.id, change.kind)
-        done = () if change is None else (change,)
-        found: dict[str, Any] = {}
-        for name, one, start in zip(("handbook", "scaled"), others, starts, strict=False):
-            after = start if change is None else one.forecast(done, condition)
-            found[f"tesp_{name}"] = float(after.tesp[0])
-            found[f"gain_{name}"] = float(after.airflow[0] / start.airflow[0] - 1.0)
+        found = beside[id_] if beside is not None else {}
         try:
-            after_it = before if change is None else predict(posterior, done, condition)
+            after_it = before if change is None else predict(posterior, [change], condition)
         except InchwaterError as problem:
             yield Row(house.id, id_, kind, read, refused=_reason(problem), **own, **found)
             continue
