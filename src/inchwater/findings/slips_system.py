@@ -113,12 +113,19 @@ def neighbours(survey: Survey, trial: Trial) -> tuple[str, ...]:
 
 def _taps(job: Job, trials: Sequence[Observed], includes: frozenset[str] | None) -> Iterator[Slip]:
     on: dict[str, list[tuple[Observed, dict[str, Observed]]]] = {}
+    # Trials in the same state have the same network; most of a visit's are.
+    built: dict[tuple[object, ...], Observed] = {}
+
+    def ran(one: Observed, tap: str) -> Observed:
+        state = {**one.network.state, "tap": tap}
+        key = (one.trial.after, *sorted(state.items()))
+        if key not in built:
+            built[key] = _in_state(job, one, state, includes)
+        return replace(one, network=built[key].network)
+
     for one in trials:
         survey = job.survey_after(one.trial.after)
-        near = {
-            tap: _in_state(job, one, {**one.network.state, "tap": tap}, includes)
-            for tap in neighbours(survey, one.trial)
-        }
+        near = {tap: ran(one, tap) for tap in neighbours(survey, one.trial)}
         call = one.trial.condition.get("call", "cooling")
         if "tap" not in one.trial.condition:
             on.setdefault(f"{call} {tap_in_use(survey, one.trial)}", []).append((one, near))
