@@ -37,7 +37,7 @@ VISIT = ("first", "filter-drop", "other-call")
 HONEST = (VISIT, (*VISIT, "filter-out"), (*VISIT, "flow"), (*VISIT, "watts"))
 # What is judged in a full run: found and named at the least, false alarms at the most.
 FOUND, NAMED, FALSE = 0.90, 0.80, 0.05
-FULL, QUICK = 500, 16
+FULL, QUICK = 500, 12
 _SIZES = (0.0, 2.0, 4.0, 8.0, 16.0, math.inf)
 _PAIRS = (("return", "supply"), ("before-filter", "return"), ("before-coil", "supply"))
 # The least and the largest error of a reading that is off. [in. w.c.]
