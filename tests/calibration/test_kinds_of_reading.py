@@ -305,11 +305,13 @@ def test_a_reading_narrows_what_it_sees(survey, place, estimate, condition, most
 
 
 def test_a_crushed_run_is_seen_by_its_own_reading_only():
-    """A hood that shows a third less on one run: that run's flow falls, the blower's hardly."""
+    """A hood that shows far less on one run: that run's flow falls, the blower's far less."""
     _, without, with_it = taught(attic(), ("airflow", "register:r4"), "flow:r4", factor=0.6)
-    assert with_it.value < 0.85 * without.value
+    fell = 1.0 - with_it.value / without.value
+    assert fell > 0.15
     _, without, with_it = taught(attic(), ("airflow", "register:r4"), "airflow", factor=0.6)
-    assert with_it.value == pytest.approx(without.value, rel=0.03)
+    # One crew hung all runs, so the others are believed to be somewhat worse too.
+    assert abs(1.0 - with_it.value / without.value) < 0.4 * fell
 
 
 def test_residuals_of_every_kind_come_back_from_their_bytes():

@@ -20,7 +20,10 @@ def reading(
     job_path: options.JobPath,
     at: Annotated[
         str | None,
-        typer.Option(help="Test point: return, before-filter, before-coil, supply, unit."),
+        typer.Option(
+            help="Test point: return, before-filter, before-coil, supply, unit; or a part: "
+            "run:ID, trunk:ID, return:ID, filter:ID, coil:ID, register:ID, grille:ID."
+        ),
     ] = None,
     static: Annotated[
         str | None, typer.Option(metavar="X", help="Static pressure in in. w.c.; needs no sign.")
@@ -28,7 +31,21 @@ def reading(
     watts: Annotated[str | None, typer.Option(metavar="W", help="Power of the blower.")] = None,
     volts: Annotated[str | None, typer.Option(metavar="V", help="Voltage under load.")] = None,
     airflow: Annotated[
-        str | None, typer.Option(metavar="Q", help="Airflow measured at the unit, in cfm.")
+        str | None,
+        typer.Option(metavar="Q", help="Airflow in cfm: at the unit, or a hood at register:ID."),
+    ] = None,
+    drop: Annotated[
+        str | None,
+        typer.Option(metavar="X", help="Drop in in. w.c. across filter:ID or coil:ID."),
+    ] = None,
+    rise: Annotated[
+        str | None,
+        typer.Option(
+            metavar="T", help="Temperature rise in °F, supply less return, in a heating call."
+        ),
+    ] = None,
+    speed: Annotated[
+        str | None, typer.Option(metavar="N", help="Shaft speed of the blower in rpm.")
     ] = None,
     trial: Annotated[
         str | None,
@@ -63,6 +80,9 @@ def reading(
             ("watts", watts),
             ("volts", volts),
             ("airflow", airflow),
+            ("drop", drop),
+            ("rise", rise),
+            ("speed", speed),
         )
         if text is not None
     }
@@ -70,18 +90,18 @@ def reading(
         raise InputError(
             where="reading",
             came="no value",
-            right="one of --static, --watts, --volts, --airflow is wanted",
+            right="one of --static, --watts, --volts, --airflow, --drop, --rise, --speed is wanted",
             do="Type what was read: --at return --static 0.29.",
         )
     old = _corrected(job, corrects)
     target, job = _trial(job, trial, condition or [], after, old)
     added: list[Reading] = []
     for name, text in given.items():
-        place = at or (old.at if old else None) or ("unit" if name != "static" else None)
+        place = at or (old.at if old else None) or _usual_place(name)
         one = typed.reading(
             id_=_new_reading_id(job, added),
             name=name,
-            at=_test_point(place, name),
+            at=_place(place, name),
             text=text,
             unit=pressure_unit,
             keep=keep,
@@ -252,9 +272,21 @@ def _options(job: Job, trial: str, given: Sequence[str]) -> dict[str, str]:
     return names
 
 
-def _test_point(place: str | None, name: str) -> str:
-    from inchwater.survey import TEST_POINTS
+def _usual_place(name: str) -> str | None:
+    """Where a quantity is read if nobody says: what has one place only, at the unit."""
+    return None if name in ("static", "drop") else "unit"
 
+
+def _place(place: str | None, name: str) -> str:
+    from inchwater.survey import READ_AT, TEST_POINTS, place_of
+
+    if place is None and name == "drop":
+        raise InputError(
+            where="--at",
+            came="nothing",
+            right="a drop needs the part that it was read across: filter:<id> or coil:<id>",
+            do="Add it: --at filter:f1.",
+        )
     if place is None or (name == "static" and place == "unit"):
         raise InputError(
             where="--at",
@@ -262,6 +294,9 @@ def _test_point(place: str | None, name: str) -> str:
             right=f"a static pressure needs its test point: {', '.join(TEST_POINTS[:-1])}",
             do="Add it: --at return.",
         )
+    kinds = {kind for found in READ_AT.values() for kind in found}
+    if place_of(place)[0] in kinds:
+        return place
     return str(frame.one_of("--at", place, TEST_POINTS))
 
 

@@ -9,31 +9,21 @@ from inchwater.cli import frame
 from inchwater.errors import InputError
 
 if TYPE_CHECKING:
-    from inchwater.survey import Fact, Reading
+    from inchwater.survey import Fact, Quantity, Reading
 
 # What each option measures: the quantity of a reading, and the unit when none is typed with it.
-QUANTITIES = {
+QUANTITIES: dict[str, tuple[Quantity, str]] = {
     "static": ("static", "inwc"),
     "watts": ("power", "w"),
     "volts": ("voltage", "v"),
     "airflow": ("airflow", "cfm"),
+    "drop": ("drop", "inwc"),
+    "rise": ("temperature-rise", "degf_rise"),
+    "speed": ("speed", "rpm"),
 }
-# The side of the blower that each test point is on.
-SIDES = {
-    "before-filter": "return",
-    "return": "return",
-    "before-coil": "supply",
-    "supply": "supply",
-}
+# How a field is called in an error, where that is not its option's name.
+_CALLED = {"static": "Static at {at}", "drop": "Drop at {at}", "rise": "Temperature rise"}
 PRESSURE_UNITS = ("inwc", "pa")
-
-
-def static(where: str, text: str, unit: str, at: str, keep: bool) -> float:
-    """A static pressure with the sign of its test point. [Pa]"""
-    from inchwater.survey.typed import parse_static
-
-    side = "return" if SIDES[at] == "return" else "supply"
-    return parse_static(where, text, pressure_unit(unit), side, keep)  # type: ignore[arg-type]
 
 
 def pressure_unit(unit: str) -> str:
@@ -41,12 +31,12 @@ def pressure_unit(unit: str) -> str:
     return str(frame.one_of("--pressure-unit", unit, PRESSURE_UNITS))
 
 
-def unit_of(text: str, unit: str) -> str:
-    """The pressure unit that was typed with a number, or else the one of the field."""
+def unit_of(text: str, unit: str, kind: str = "pressure") -> str:
+    """The unit that was typed with a number, or else the one of the field."""
     from inchwater.survey.typed_numbers import measured
 
     try:
-        return measured("", text, unit, "pressure")[1]
+        return measured("", text, unit, kind)[1]
     except InputError:
         return unit
 
@@ -68,9 +58,9 @@ def reading(
     id_ : str
         Its id.
     name : str
-        The option: ``static``, ``watts``, ``volts`` or ``airflow``.
+        The option, one of :data:`QUANTITIES`.
     at : str
-        Its test point.
+        Its test point, or its part: ``run:r1``.
     text : str
         What was typed.
     unit : str
@@ -87,22 +77,19 @@ def reading(
     InputError
         If it is no number, or cannot be.
     """
-    from inchwater.survey import Reading
-    from inchwater.survey.typed import parse_quantity
+    from inchwater.survey import KINDS, Reading, parse_reading
 
     quantity, default = QUANTITIES[name]
-    if name == "static":
-        value = static(f"Static at {at}", text, unit, at, keep)
-        in_unit = unit_of(text, unit)
-    else:
-        value = parse_quantity(name.capitalize(), text, default, quantity, keep)
-        in_unit = default
+    kind = KINDS[quantity]
+    field = pressure_unit(unit) if kind == "pressure" else default
+    where = _CALLED.get(name, name.capitalize()).format(at=at)
+    value = parse_reading(where, text, field, quantity, at, keep)
     return Reading(
         id=id_,
         at=at,
-        quantity=quantity,  # type: ignore[arg-type]
+        quantity=quantity,
         typed=text.strip(),
-        unit=in_unit,
+        unit=unit_of(text, field, kind),
         value=value,
         taken=now(),
         corrects=corrects,

@@ -50,6 +50,7 @@ from inchwater.survey.typed import (
     parse_watts,
 )
 from inchwater.survey.typed_numbers import parse_number
+from inchwater.survey.typed_readings import parse_reading
 from inchwater.survey.typed_runs import RunGroup, parse_runs, supply_of
 from inchwater.survey.undescribed import filters_of, grilles_of, returns_of
 from inchwater.survey.unit import CALLS, BlowerTable, Coil, Filter, HeatKit, TableRow, Unit
@@ -107,6 +108,7 @@ __all__ = [
     "parse_length",
     "parse_number",
     "parse_quantity",
+    "parse_reading",
     "parse_runs",
     "parse_size",
     "parse_static",

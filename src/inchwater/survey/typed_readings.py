@@ -1,0 +1,54 @@
+"""What somebody types as a reading becomes its SI value, with the sign of its place."""
+
+from __future__ import annotations
+
+from inchwater.survey.trials import KINDS, Quantity, place_of
+from inchwater.survey.typed import parse_quantity, parse_static
+from inchwater.survey.typed_numbers import normal
+
+# Where a static is below that of the space around it.
+_BELOW = ("before-filter", "return", "return:")
+
+
+def parse_reading(
+    where: str, typed: str, unit: str, quantity: Quantity, at: str, keep: bool = False
+) -> float:
+    """The SI value of a reading, with its sign.
+
+    Parameters
+    ----------
+    where : str
+        The field's name, for the error.
+    typed : str
+        What was typed: ``0.29``, ``72 Pa``, ``95 cfm``, ``36 °F``, ``845 rpm``.
+    unit : str
+        Unit of the field, which counts when none is typed.
+    quantity, at : str
+        What was read, and where, as in :class:`trials.Reading`.
+    keep : bool
+        Whether the answer to a doubt was *Keep*.
+
+    Returns
+    -------
+    float
+        Static and drop [Pa], airflow [m3/s], temperature rise [K], power [W], voltage [V], speed
+        [rad/s].
+
+    Raises
+    ------
+    DoubtError
+        If another value was most likely meant.
+    InputError
+        If it is no number, or cannot be.
+    """
+    kind, id_ = place_of(at)
+    if quantity == "static" and not id_:
+        return parse_static(where, typed, unit, "return" if kind in _BELOW else "supply", keep)
+    if quantity == "static":
+        # In one duct it is often smaller than any plenum shows, and beside fast air below zero.
+        below = kind in _BELOW
+        text = normal(typed).lstrip("-+ ") if below else typed
+        value = parse_quantity(where, text, unit, "duct_static", keep)
+        return -value if below else value
+    key = "hood_airflow" if quantity == "airflow" and id_ else KINDS[quantity]
+    return parse_quantity(where, typed, unit, "drop" if quantity == "drop" else key, keep)
