@@ -63,7 +63,7 @@ def media(
         grade,
         width,
         height,
-        factor=float(rng.gamma(8.0) / 8.0),
+        factor=float(rng.gamma(10.0) / 10.0),
         loading=loading,
         viscous=float(rng.uniform(0.45, 0.75)),
     )

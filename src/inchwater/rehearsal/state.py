@@ -102,16 +102,16 @@ def entered(world: World, condition: Mapping[str, str]) -> tuple[State, float]:
     if now.call.startswith("heating"):
         warmed = world.machine.heat / (now.density * _HEAT * rest.blower)
     now_is = State(
-        airflow=rest.blower,
+        airflow=float(rest.blower),
         delivered=sum(runs.values()),
-        tesp=static[outlet_point(world)] - static[inlet_point(world)],
-        power=curve.at(at, curve.power)[0] * _fan_density(world, now) / STANDARD,
-        speed=curve.at(at, curve.speed)[0],
+        tesp=float(static[outlet_point(world)] - static[inlet_point(world)]),
+        power=float(curve.at(at, curve.power)[0] * _fan_density(world, now) / STANDARD),
+        speed=float(curve.at(at, curve.speed)[0]),
         static=static,
         drop=_drops(world, now, found, rest, static),
         runs=runs,
         grilles=grilles,
-        rise=warmed,
+        rise=float(warmed),
     )
     return now_is, at
 
@@ -204,7 +204,7 @@ def _statics(world: World, now: Setting, found: Plan, rest: Rest) -> dict[str, f
         if point in world.holes:
             head = _velocity(world, now, point) * rest.blower**2
             total = float(rest.pressure[found.nodes[node]])
-            static[point] = total - head * (1.0 - world.holes[point].jet)
+            static[point] = float(total - head * (1.0 - world.holes[point].jet))
     a = found
     for name, section in a.sections.items():
         index = a.named.get(name)
@@ -228,7 +228,7 @@ def _statics(world: World, now: Setting, found: Plan, rest: Rest) -> dict[str, f
             total = _at(rest, edge.start)
             # Behind a grille the box is wide and the air slow.
             head *= spread("box velocity share")
-        static[name] = total - head * (1.0 - hole.jet)
+        static[name] = float(total - head * (1.0 - hole.jet))
     return static
 
 
@@ -258,7 +258,7 @@ def _drops(
             hole = _hole(world, f"filter:{one.id}", 1.0)
             face = one.width * one.height * one.count
             drop += hole.jet * 0.5 * now.density * (float(rest.flow[index]) / face) ** 2
-        drops[f"filter:{one.id}"] = drop
+        drops[f"filter:{one.id}"] = float(drop)
     if world.coil is not None and not world.coil.inside:
         drops[f"coil:{world.coil.id}"] = static["before-coil"] - static["supply"]
     return drops
