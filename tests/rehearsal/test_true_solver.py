@@ -11,7 +11,8 @@ from inchwater import units
 from inchwater.errors import ConvergenceError
 from inchwater.rehearsal.blower_true import installed, printed
 from inchwater.rehearsal.generate import make
-from inchwater.rehearsal.pipes_true import OUTSIDE, Edge, Plan, plan, setting
+from inchwater.rehearsal.pipes_true import plan
+from inchwater.rehearsal.plan_true import OUTSIDE, Edge, Plan, setting
 from inchwater.rehearsal.solve_true import Arrays, friction_factor, settle
 from inchwater.rehearsal.state import entered, state
 from inchwater.rehearsal.truth import friction_altshul_tsal

@@ -50,6 +50,7 @@ def _loading(rng: Rng) -> float:
 
 
 def returns(rng: Rng, kind: Kind) -> tuple[tuple[Media, ...], tuple[Back, ...]]:
+    """Filters, and returns with what carries their air to the unit."""
     per = kind.speed * units.to_si(560.0, "cfm")
     count = {
         "single": 1,

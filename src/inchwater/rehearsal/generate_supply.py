@@ -51,6 +51,7 @@ ROOMS = (
 
 
 def supply(rng: Rng, kind: Kind) -> tuple[Limb, ...]:
+    """Runs and trunks that leave the supply plenum."""
     count = int(min(max(round(kind.tons * float(rng.uniform(2.4, 3.3))), 4), 16))
     weights = rng.dirichlet([14.0] * count)
     usual = 740.0 if kind.material == "flex" else 860.0

@@ -82,22 +82,27 @@ def crushed(rng: Rng, material: str) -> float:
 
 
 def inches(value: float) -> float:
+    """Metres of inches."""
     return units.to_si(float(value), "in")
 
 
 def feet(value: float) -> float:
+    """Metres of feet."""
     return units.to_si(float(value), "ft")
 
 
 def nearest(area: float, sizes: tuple[tuple[int, int], ...]) -> tuple[int, int]:
+    """The size [in] whose face is nearest to an area [m2]."""
     return min(sizes, key=lambda one: abs(math.log(inches(one[0]) * inches(one[1]) / area)))
 
 
 def nearest_round(area: float, sizes: tuple[int, ...]) -> int:
+    """The diameter [in] whose section is nearest to an area [m2]."""
     return min(sizes, key=lambda one: abs(math.log(math.pi / 4.0 * inches(one) ** 2 / area)))
 
 
 def picked(rng: Rng, shares: dict[str, float]) -> str:
+    """A word by its share."""
     names = list(shares)
     weights = [shares[name] for name in names]
     total = sum(weights)

@@ -1,140 +1,15 @@
-"""A virtual house in a condition as numbers: nodes, and what drives air between them.
+"""A virtual house laid out as nodes and edges: return side, unit, supply side, leaks.
 
 Trunks are cut where runs leave; leaks sit at boots, along trunks, behind grilles, at both plenums
-and at the cabinet.  Flows are volumes of the air as it enters the unit, so that they are conserved
-although the supply air is denser or thinner.
+and at the cabinet.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-
-from inchwater import units
-from inchwater.errors import UnknownNameError
 from inchwater.rehearsal.figures import figure, fitting
-from inchwater.rehearsal.world import Back, Face, Leak, Limb, Media, Pipe, World
-
-OUTSIDE = -1
-_LEAK_PRESSURE = 25.0
-
-
-@dataclass(slots=True)
-class Edge:
-    """What loses pressure between two nodes.
-
-    loss = square q|q| + linear q + power |q|^exponent + friction f(Re) q|q|, [Pa] of q [m3/s]; and
-    ``common`` (flow of edge ``above``)^2 where air divides, ``straight`` for what goes straight on.
-    """
-
-    start: int
-    end: int
-    square: float = 0.0
-    linear: float = 0.0
-    power: float = 0.0
-    exponent: float = 1.0
-    friction: float = 0.0
-    reynolds: float = 0.0
-    rough: float = 0.0
-    above: int = -1
-    common: float = 0.0
-    straight: float = 0.0
-    speed: float = 0.0
-    speed_above: float = 0.0
-
-
-@dataclass(slots=True)
-class Hole:
-    """An opening: flow = coefficient |p|^exponent between a node and another or the outside."""
-
-    start: int
-    end: int
-    coefficient: float
-    exponent: float
-
-
-@dataclass
-class Plan:
-    """Nodes by name, edges, openings, and where the blower stands."""
-
-    nodes: dict[str, int] = field(default_factory=dict)
-    edges: list[Edge] = field(default_factory=list)
-    holes: list[Hole] = field(default_factory=list)
-    named: dict[str, int] = field(default_factory=dict)
-    entry_loss: dict[str, tuple[float, float, int]] = field(default_factory=dict)
-    sections: dict[str, float] = field(default_factory=dict)
-
-    def node(self, name: str) -> int:
-        """The node of this name, new if need be."""
-        return self.nodes.setdefault(name, len(self.nodes))
-
-    def add(self, edge: Edge, name: str = "") -> int:
-        """Put an edge in; its index."""
-        self.edges.append(edge)
-        if name:
-            self.named[name] = len(self.edges) - 1
-        return len(self.edges) - 1
-
-    def open(self, leak: Leak, start: int, end: int = OUTSIDE) -> None:
-        """Put an opening in, if it is one."""
-        if leak.flow > 0.0:
-            coefficient = leak.flow / math.pow(_LEAK_PRESSURE, leak.exponent)
-            self.holes.append(Hole(start, end, coefficient, leak.exponent))
-
-
-@dataclass(frozen=True)
-class Setting:
-    """A condition in the terms of the physics."""
-
-    tap: str
-    wet: bool
-    call: str
-    density: float
-    supply_density: float
-    out: frozenset[str]
-    pulled: Mapping[str, str]
-    closed: frozenset[str]
-    shut: frozenset[str]
-    ways_shut: frozenset[str]
-
-
-def setting(world: World, condition: Mapping[str, str]) -> Setting:
-    """What a condition means in this house."""
-    machine = world.machine
-    call = condition.get("call", "cooling")
-    tap = condition.get("tap") or machine.calls.get(call) or machine.tap
-    if tap not in machine.wheel.settings:
-        raise UnknownNameError(
-            where="condition.tap",
-            came=repr(tap),
-            right=f"this unit has {', '.join(machine.wheel.settings)}",
-        )
-    wet = condition.get("coil", "wet" if call.startswith("cooling") else "dry") == "wet"
-    return Setting(
-        tap=tap,
-        wet=wet,
-        call=call,
-        density=world.density,
-        supply_density=world.supply_density.get(call, world.density),
-        out=_ids(condition, "filter", "out"),
-        pulled={
-            key.partition(":")[2]: state
-            for key, state in condition.items()
-            if key.startswith("run:")
-        },
-        closed=_ids(condition, "register", "closed"),
-        shut=_ids(condition, "door", "shut"),
-        ways_shut=_ids(condition, "bypass", "shut"),
-    )
-
-
-def _ids(condition: Mapping[str, str], kind: str, state: str) -> frozenset[str]:
-    return frozenset(
-        key.partition(":")[2]
-        for key, value in condition.items()
-        if key.startswith(f"{kind}:") and value == state
-    )
+from inchwater.rehearsal.parts_true import along, area, coil_loss, fitting_loss, head, through
+from inchwater.rehearsal.plan_true import OUTSIDE, Edge, Plan, Setting
+from inchwater.rehearsal.world import Back, Leak, Limb, World
 
 
 def plan(world: World, now: Setting) -> Plan:
@@ -151,7 +26,7 @@ def plan(world: World, now: Setting) -> Plan:
         last = index == len(held) - 1
         end = found.node("inlet") if last else found.node(f"slot:{one.id}")
         edge = Edge(at, end)
-        _media(edge, one, now, 1)
+        through(edge, one, now)
         found.add(edge, f"filter:{one.id}")
         at = end
     _returns(found, world, now)
@@ -162,76 +37,12 @@ def plan(world: World, now: Setting) -> Plan:
         if way.id in now.ways_shut:
             continue
         edge = Edge(found.node("plenum"), found.node("back"))
-        _pipe(edge, way.pipe, now.supply_density, now)
-        edge.square += way.extra * _head(way.pipe, now.supply_density, now)
+        along(edge, way.pipe, now.supply_density, now)
+        edge.square += way.extra * head(way.pipe, now.supply_density, now)
         found.add(edge, f"bypass:{way.id}")
     for name, leak in world.leaks.items():
         found.open(leak, found.node(name))
     return found
-
-
-# --- pieces ------------------------------------------------------------------------------------
-
-
-def area(pipe: Pipe | Face) -> float:
-    """Free section of a duct, or gross face of a grille. [m2]"""
-    if isinstance(pipe, Face) or pipe.height is not None:
-        return pipe.width * float(pipe.height or 0.0)
-    return math.pi / 4.0 * pipe.width**2
-
-
-def _head(piece: Pipe | Face, density: float, now: Setting) -> float:
-    """Velocity pressure per square of the flow. [Pa s2/m6]"""
-    return 0.5 * now.density**2 / density / area(piece) ** 2
-
-
-def _pipe(edge: Edge, pipe: Pipe, density: float, now: Setting, share: float = 1.0) -> None:
-    """Friction and fittings of a duct; ``share`` of its length, and no fittings below 1."""
-    section = area(pipe)
-    if pipe.height is None:
-        hydraulic = pipe.width
-    else:
-        hydraulic = 2.0 * pipe.width * pipe.height / (pipe.width + pipe.height)
-    stretched = pipe.factor * pipe.crush * compressed(pipe)
-    edge.friction = stretched * share * pipe.length / hydraulic * _head(pipe, density, now)
-    viscosity = 1.82e-5
-    edge.reynolds = now.density * hydraulic / viscosity / section
-    edge.rough = figure(f"roughness {pipe.material}") / hydraulic
-    if share == 1.0:
-        edge.square += fitting_loss(pipe) * pipe.crush * _head(pipe, density, now)
-
-
-def compressed(pipe: Pipe) -> float:
-    """How many times its stretched friction compressed flex takes. [-]"""
-    if pipe.material != "flex" or pipe.compression <= 0.0:
-        return 1.0
-    wide = (figure("compression diameter") / pipe.width) ** figure("compression diameter power")
-    rise = figure("compression factor") * pipe.compression ** figure("compression power")
-    return float(1.0 + rise * wide)
-
-
-def fitting_loss(pipe: Pipe) -> float:
-    """Loss of all fittings on the duct's own velocity pressure. [-]"""
-    return sum(fitting(one.key)[0] * one.factor for one in pipe.fittings)
-
-
-def _media(edge: Edge, one: Media, now: Setting, share: int) -> None:
-    face = one.width * one.height * one.count
-    if one.id in now.out:
-        edge.square += figure("filter slot") * 0.5 * now.density / face**2
-        return
-    clean = figure(f"filter {one.grade}") * one.factor * one.loading
-    velocity = figure("filter velocity")
-    # A cake of dust is viscous: what loading adds goes with the velocity.
-    viscous = 1.0 - (1.0 - one.viscous) / max(one.loading, 1.0) ** 0.5
-    edge.linear += clean * viscous / velocity / face
-    edge.square += clean * (1.0 - viscous) / (velocity * face) ** 2
-
-
-def media_drop(one: Media, flow: float) -> float:
-    """Drop of a clean filter of the maker's, for a table that holds it. [Pa]"""
-    speed = flow / (one.width * one.height * one.count) / figure("filter velocity")
-    return figure("filter fiberglass-1in") * (0.3 * speed + 0.7 * speed * abs(speed))
 
 
 # --- return side -------------------------------------------------------------------------------
@@ -251,7 +62,7 @@ def _returns(found: Plan, world: World, now: Setting) -> None:
                 edge.square = (
                     figure(f"face {back.face.kind}")
                     * back.face.factor
-                    * _head(back.face, now.density, now)
+                    * head(back.face, now.density, now)
                 )
                 middle = start
                 if back.filter is not None:
@@ -260,7 +71,7 @@ def _returns(found: Plan, world: World, now: Setting) -> None:
                 found.add(edge, f"grille:{back.id}")
                 if back.filter is not None:
                     media = Edge(middle, start)
-                    _media(media, filters[back.filter], now, 1)
+                    through(media, filters[back.filter], now)
                     found.add(media, f"filter:{back.filter}")
         _return_pipe(found, back, start, end, now)
         found.open(back.leak, start)
@@ -268,10 +79,10 @@ def _returns(found: Plan, world: World, now: Setting) -> None:
 
 def _return_pipe(found: Plan, back: Back, start: int, end: int, now: Setting) -> None:
     edge = Edge(start, end)
-    _pipe(edge, back.pipe, now.density, now)
+    along(edge, back.pipe, now.density, now)
     if back.kind in ("panned", "stud", "platform"):
         edge.square += (
-            figure(f"cavity {back.kind}") * back.pipe.factor * _head(back.pipe, now.density, now)
+            figure(f"cavity {back.kind}") * back.pipe.factor * head(back.pipe, now.density, now)
         )
     found.add(edge, f"return:{back.id}")
     found.sections[f"return:{back.id}"] = area(back.pipe)
@@ -286,25 +97,6 @@ def _room(found: Plan, world: World, now: Setting, room: str | None) -> int:
                 found.open(chamber.leak, found.node(name))
             return found.node(name)
     return OUTSIDE
-
-
-# --- unit --------------------------------------------------------------------------------------
-
-
-def coil_loss(world: World, wet: bool, dirty: bool = True) -> tuple[float, float]:
-    """Coefficient [Pa s^n/m3n] and exponent [-] of the coil's power law."""
-    coil = world.coil
-    if coil is None:
-        return 0.0, 1.0
-    design = figure("coil airflow") * world.machine.capacity
-    drop = coil.drop * (coil.wet if wet else 1.0) * (coil.dirt if dirty else 1.0)
-    return drop / design**coil.exponent, coil.exponent
-
-
-def heater_loss(world: World) -> float:
-    """Loss of the electric heat per square of the flow. [Pa s2/m6]"""
-    design = figure("coil airflow") * world.machine.capacity
-    return world.machine.heater * figure("heater drop") / design**2
 
 
 def _coil(found: Plan, world: World, now: Setting) -> None:
@@ -332,19 +124,19 @@ def _limb(
         _trunk(found, world, now, limb, start, above, speed)
         return
     dense = now.supply_density
-    head = _head(limb.pipe, dense, now)
+    velocity = head(limb.pipe, dense, now)
     if now.pulled.get(limb.id) == "pulled-open":
         edge = Edge(start, OUTSIDE)
-        edge.square = (fitting_loss(limb.pipe) * 0.3 + figure("pulled collar")) * head
+        edge.square = (fitting_loss(limb.pipe) * 0.3 + figure("pulled collar")) * velocity
         found.add(edge, f"pulled:{limb.id}")
         return
     boot = found.node(f"boot:{limb.id}")
     edge = Edge(start, boot)
-    _pipe(edge, limb.pipe, dense, now)
+    along(edge, limb.pipe, dense, now)
     _divides(edge, limb, above, speed, now)
     found.add(edge, f"run:{limb.id}")
     first = limb.pipe.fittings[0] if limb.pipe.fittings else None
-    own = 0.0 if first is None else fitting(first.key)[0] * first.factor * head
+    own = 0.0 if first is None else fitting(first.key)[0] * first.factor * velocity
     found.entry_loss[f"run:{limb.id}"] = (own, edge.common, edge.above)
     found.sections[f"run:{limb.id}"] = area(limb.pipe)
     found.open(limb.leak, boot)
@@ -354,11 +146,11 @@ def _limb(
         loss = figure(f"face {register.kind}") * register.factor
         if limb.id in now.closed:
             loss += figure("closed register") * register.factor
-        out.square = loss * _head(register, dense, now)
+        out.square = loss * head(register, dense, now)
         found.add(out, f"register:{limb.id}")
     else:
         found.add(
-            Edge(boot, _room(found, world, now, limb.room), square=head), f"register:{limb.id}"
+            Edge(boot, _room(found, world, now, limb.room), square=velocity), f"register:{limb.id}"
         )
 
 
@@ -382,9 +174,9 @@ def _trunk(
     for number, place in enumerate(places):
         end = found.node(f"trunk:{limb.id}:{number}")
         edge = Edge(node, end)
-        _pipe(edge, limb.pipe, dense, now, max(place - before, 0.02) * 0.999)
+        along(edge, limb.pipe, dense, now, max(place - before, 0.02) * 0.999)
         if number == 0:
-            edge.square += fitting_loss(limb.pipe) * limb.pipe.crush * _head(limb.pipe, dense, now)
+            edge.square += fitting_loss(limb.pipe) * limb.pipe.crush * head(limb.pipe, dense, now)
             _divides(edge, limb, above, speed, now)
         else:
             edge.above = last
@@ -398,8 +190,3 @@ def _trunk(
                 _limb(found, world, now, one, end, last, own_speed)
         node, before = end, place
     found.sections[f"trunk:{limb.id}"] = area(limb.pipe)
-
-
-def inches(value: float) -> float:
-    """Metres of inches."""
-    return units.to_si(value, "in")

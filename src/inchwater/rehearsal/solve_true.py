@@ -21,7 +21,7 @@ from inchwater.errors import ConvergenceError
 if TYPE_CHECKING:
     import numpy as np
 
-    from inchwater.rehearsal.pipes_true import Plan
+    from inchwater.rehearsal.plan_true import Plan
 
     Array = np.ndarray[Any, np.dtype[np.float64]]
 

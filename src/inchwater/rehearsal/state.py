@@ -5,19 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from inchwater import units
 from inchwater.rehearsal.blower_true import STANDARD, Curve, installed
 from inchwater.rehearsal.figures import figure, spread, stream
-from inchwater.rehearsal.pipes_true import (
-    OUTSIDE,
-    Plan,
-    Setting,
-    coil_loss,
-    heater_loss,
-    media_drop,
-    plan,
-    setting,
-)
+from inchwater.rehearsal.parts_true import coil_loss, heater_loss, media_drop
+from inchwater.rehearsal.pipes_true import plan
+from inchwater.rehearsal.plan_true import OUTSIDE, Plan, Setting, setting
 from inchwater.rehearsal.solve_true import Arrays, Rest, settle
 from inchwater.rehearsal.world import Hole, Media, World
 
@@ -262,8 +254,3 @@ def _drops(
     if world.coil is not None and not world.coil.inside:
         drops[f"coil:{world.coil.id}"] = static["before-coil"] - static["supply"]
     return drops
-
-
-def inches_of_water(value: float) -> float:
-    """Pascals of inches of water column."""
-    return units.to_si(value, "inwc")
