@@ -29,6 +29,7 @@ from inchwater.errors import InchwaterError
 from inchwater.findings.consistency import plain_doubts
 from inchwater.findings.slip import Slip, figure
 from inchwater.findings.slips import Check, check
+from inchwater.findings.slips_said import slip_doubts
 from inchwater.findings.steady import steady_doubts
 from inchwater.rehearsal import VirtualHouse
 from inchwater.survey import Job, Reading, Trial
@@ -112,7 +113,8 @@ def _checked(job: Job) -> tuple[Check | None, bool, float]:
     found = check(job)
     took = time.perf_counter() - start
     plain = bool(steady_doubts(job)) or any(plain_doubts(trial) for trial in job.trials)
-    return found, plain or (found is not None and found.alarm), took
+    said = found is not None and any(slip_doubts(job, found))
+    return found, plain or said, took
 
 
 def _size(job: Job, shift: NDArray[np.float64]) -> float:

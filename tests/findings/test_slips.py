@@ -176,6 +176,20 @@ def test_a_survey_that_no_slip_mends_cannot_be_right():
     )
 
 
+def test_a_part_at_the_end_of_what_is_possible_is_told():
+    """Four prior sigmas are a bound, not a number; three are said nothing of."""
+    found = check(B)
+    for sigmas, ids in ((3.0, []), (4.5, ["at-bound:filter:f1:filter"])):
+        latents = {**found.best.latents, "filter:f1:filter": sigmas}
+        moved = replace(found, best=replace(found.best, latents=latents))
+        said = list(slip_doubts(B, moved))
+        assert [doubt.id for doubt in said] == ids
+    assert said[0].text.text() == (
+        "To fit these readings one part has to be at the end of what is thought possible of it: "
+        "filter. What is said of it is no more than a bound."
+    )
+
+
 def test_what_is_too_small_to_see_is_said():
     """Two statics alone: neither a small error of one of them nor another speed would show."""
     said = hidden_said(demos()["a"], check(demos()["a"]))

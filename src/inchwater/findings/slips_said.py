@@ -47,6 +47,7 @@ def _said(job: Job, found: Check, suspect: Suspect) -> tuple[str, dict[str, Valu
     values: dict[str, Value] = {"when": _when(job, slip.trials)}
     if slip.kind == "reading-off":
         reading = _reading(found, slip)
+        off = "this one reading is off." if len(found.named) == 1 else "this reading may be off."
         values |= {
             "place": place_said(reading.at),
             "m": (abs(reading.value), KINDS[reading.quantity]),
@@ -54,10 +55,10 @@ def _said(job: Job, found: Check, suspect: Suspect) -> tuple[str, dict[str, Valu
         text = "{m} was read {place}{when}; "
         shown = suspect.shown.get((slip.trials[0], reading.at))
         if shown is None:
-            text += "the other readings and the survey do not fit it: this one reading is off."
+            text += f"the other readings and the survey do not fit it: {off}"
         else:
             values["p"] = (abs(shown), KINDS[reading.quantity])
-            text += "the other readings and the survey make it about {p}: this one reading is off."
+            text += "the other readings and the survey make it about {p}: " + off
         return (
             text,
             values,
@@ -208,8 +209,8 @@ def _at_bound(job: Job, found: Check) -> Iterator[Doubt]:
     for part, name in names.items():
         yield Doubt(
             told(
-                "To fit these readings {part} has to be at the end of what is thought possible of "
-                "it; what is said of it is no more than a bound.",
+                "To fit these readings one part has to be at the end of what is thought possible of "
+                "it: {part}. What is said of it is no more than a bound.",
                 part=part,
             ),
             "Look at what the survey says of it, and read again beside it.",
