@@ -10,7 +10,7 @@ from inchwater.app.visits.recording import _OF_VISIT
 from inchwater.errors import UnknownNameError
 from inchwater.parts.filters import GRADES
 from inchwater.survey.schema import schema
-from inchwater.survey.trials import TEST_POINTS
+from inchwater.survey.trials import READ_AT, TEST_POINTS
 
 LEAKAGE = ("sealing", "airflow", "pressure")
 # Fields whose value goes to a place that a rule names and no path.
@@ -54,7 +54,7 @@ def test_a_field_can_be_shown_and_kept(name):
         assert one.unit_label("ip") == ""
     if one.is_reading:
         assert one.point in TEST_POINTS
-        assert one.reading in ("static", "power", "voltage")
+        assert one.point in READ_AT[one.reading]
     elif not any(name.startswith(cell) for cell in CELLS):
         assert bool(one.path) != (name in BY_RULE)
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from inchwater import units
+from inchwater.errors import InputError
+from inchwater.survey.ranges import range_of
 from inchwater.survey.trials import KINDS, Quantity, place_of
 from inchwater.survey.typed import parse_quantity, parse_static
-from inchwater.survey.typed_numbers import normal
+from inchwater.survey.typed_numbers import measured, normal
 
 # Where a static is below that of the space around it.
 _BELOW = ("before-filter", "return", "return:")
@@ -48,6 +51,16 @@ def parse_reading(
         # In one duct it is often smaller than any plenum shows, and beside fast air below zero.
         below = kind in _BELOW
         text = normal(typed).lstrip("-+ ") if below else typed
+        number, name, _ = measured(where, text, unit, "pressure")
+        if units.to_si(number, name) < range_of("duct_static").low:
+            label = units.unit(name).label
+            raise InputError(
+                where=where,
+                came=f"{number:g} {label}".replace("-", "−"),
+                right="in a duct of the supply side static is positive, beside fast air a hair "
+                "below zero",
+                do="Check that the two tubes were not swapped, and read again.",
+            )
         value = parse_quantity(where, text, unit, "duct_static", keep)
         return -value if below else value
     key = "hood_airflow" if quantity == "airflow" and id_ else KINDS[quantity]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.utils import timezone
 
-from inchwater.app.visits.fields import FIELDS, Field
+from inchwater.app.visits.fields import Field, known
 from inchwater.app.visits.models import Draft, Visit
 from inchwater.units import System
 
@@ -12,7 +12,7 @@ from inchwater.units import System
 def drafts_of(visit: Visit) -> list[Draft]:
     """The visit's drafts that belong to a field of the page."""
     rows = Draft.objects.of(visit.firm_id).filter(visit=visit).order_by("at")
-    return [row for row in rows if row.field in FIELDS]
+    return [row for row in rows if known(row.field) is not None]
 
 
 def keep_draft(visit: Visit, field: Field, text: str, units: System) -> None:

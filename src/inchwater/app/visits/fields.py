@@ -153,12 +153,19 @@ class Field:
 
 def field(name: str) -> Field:
     """The field of this name; UnknownNameError if the page has none."""
-    try:
-        return FIELDS[name]
-    except KeyError:
+    found = known(name)
+    if found is None:
         raise UnknownNameError(
             where="field", came=repr(name), right=f"fields are {', '.join(FIELDS)}"
-        ) from None
+        )
+    return found
+
+
+def known(name: str) -> Field | None:
+    """The field of this name, those of readings at single parts among them; None if none is."""
+    from inchwater.app.visits.part_fields import part_field
+
+    return FIELDS.get(name) or part_field(name)
 
 
 def group(name: str) -> tuple[Field, ...]:

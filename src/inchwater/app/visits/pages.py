@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -14,8 +14,9 @@ from inchwater import units
 from inchwater.answer import Answer, WhatIf
 from inchwater.app.visits import fields
 from inchwater.app.visits.models import Visit
+from inchwater.app.visits.part_fields import part_fields
 from inchwater.app.visits.saving import Saved
-from inchwater.app.visits.shown import ShownField, shown_fields
+from inchwater.app.visits.shown import ShownField, shown_field, shown_fields
 from inchwater.app.visits.values import number_text
 from inchwater.findings import Worth
 from inchwater.planning import NextAct
@@ -48,7 +49,8 @@ FOLDS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("Bypass", ("bypass", "bypass_diameter", "bypass_damper")),
         ("Supply leakage", tuple(f"supply_leak_{what}" for what in LEAKAGE)),
     ),
-    "unit": (("Electric heat", ("heat", "heat_kit_power", "heat_kit_at")),),
+    "unit": (("Heat", ("heat", "heat_output", "heat_kit_power", "heat_kit_at")),),
+    "second": (("At the unit", ("unit_airflow", "blower_speed")),),
 }
 # The visit's way: address, its word, in order.  Facts and test points lie beside it.
 STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("what_if", "What if"))
@@ -67,6 +69,9 @@ _NEXT = {
     "before-filter": ("before_filter_static",),
     "before-coil": ("other_coil_static",),
     "unit.wheel": ("wheel",),
+    "unit:airflow": ("unit_airflow",),
+    "unit:speed": ("blower_speed",),
+    "unit:temperature-rise": ("trial2_state", "trial2_rise"),
     "trial2": ("trial2_state", "trial2_return_static", "trial2_supply_static"),
 }
 
@@ -129,8 +134,19 @@ class Part:
     open: bool
 
 
-def facts_of(values: Mapping[str, str], states: Mapping[str, Saved], system: System) -> list[Part]:
-    """The parts of the facts page; a part with something to settle is open."""
+def facts_of(
+    values: Mapping[str, str],
+    states: Mapping[str, Saved],
+    system: System,
+    survey: Survey | None = None,
+) -> list[Part]:
+    """The parts of the facts page; a part with something to settle is open.
+
+    Parameters
+    ----------
+    survey : Survey, optional
+        What is described; each of its parts has the fields of what can be read there.
+    """
     parts = []
     for name in FACT_GROUPS:
         names = [f.name for f in fields.group(name)]
@@ -143,15 +159,40 @@ def facts_of(values: Mapping[str, str], states: Mapping[str, Saved], system: Sys
             Fold(title, [one for one in shown if one.field.name in folded_names])
             for title, folded_names in FOLDS.get(name, ())
         )
+        if name == "second":
+            folds += _at_parts(values, states, system, survey)
+            shown += [one for fold in folds for one in fold.fields if one not in shown]
+            whole = Fold(whole.title, shown)
         folded = {one.field.name for fold in folds for one in fold.fields}
         first = [one for one in shown if one.field.name not in folded]
         parts.append(Part(name, whole.title, first, folds, whole.known, whole.open))
     return parts
 
 
-def fact_names() -> list[str]:
+def _at_parts(
+    values: Mapping[str, str],
+    states: Mapping[str, Saved],
+    system: System,
+    survey: Survey | None,
+) -> tuple[Fold, ...]:
+    """What can be read at single parts of the system, folded by what it is."""
+    return tuple(
+        Fold(
+            of_kind.title,
+            [
+                # With the room, which its name alone does not say.
+                replace(shown_field(one.name, values, states, system), field=one)
+                for one in of_kind.fields
+            ],
+        )
+        for of_kind in part_fields(survey)
+    )
+
+
+def fact_names(survey: Survey | None = None) -> list[str]:
     """The fields of the facts page and of the next act, in their order."""
-    return [field.name for name in FACT_GROUPS for field in fields.group(name)]
+    at_parts = [field.name for of_kind in part_fields(survey) for field in of_kind.fields]
+    return [field.name for name in FACT_GROUPS for field in fields.group(name)] + at_parts
 
 
 def page_of(name: str) -> str:

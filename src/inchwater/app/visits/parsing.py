@@ -10,12 +10,13 @@ import io
 import re
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 from inchwater import units as conversion
 from inchwater.app.visits.fields import NONE, Field
 from inchwater.app.visits.values import Size, Typed, number_text
 from inchwater.errors import InputError, UnknownNameError
+from inchwater.survey import Quantity, parse_reading
 from inchwater.survey import typed as reader
 from inchwater.survey.facts import UNITS_BY_KIND, shortest
 from inchwater.survey.typed_numbers import measured
@@ -35,7 +36,12 @@ _RANGES = {
     "cell3_airflow": "table_airflow",
 }
 _QUANTITY_RANGES = {"length": "duct_diameter", "run_length": "duct_length"}
-_KINDS = {"run_length": "length", "altitude": "length", "heat_power": "power"}
+_KINDS = {
+    "run_length": "length",
+    "altitude": "length",
+    "heat_power": "power",
+    "heat_output": "power",
+}
 # Fields of several lines, and those in which a line stands for several things.
 _LONG = ("table", "lines")
 _WORD = 200
@@ -101,7 +107,9 @@ def understood(field: Field, value: Any, units: System) -> str:
     """A value as it was understood, in the page's units and with their label."""
     if isinstance(value, Measured | Typed):
         kind = field.quantity or ""
-        _, text, label = conversion.shown(abs(value.si), kind, units)
+        # In one duct a minus says something; elsewhere it is the side's own.
+        signed = (field.point or "").startswith(("run:", "trunk:"))
+        _, text, label = conversion.shown(value.si if signed else abs(value.si), kind, units)
         return f"{text} {label}".strip()
     if isinstance(value, Size):
         name = conversion.SHOWN["length"][units][0]
@@ -135,20 +143,16 @@ def understood(field: Field, value: Any, units: System) -> str:
 
 def _reading(field: Field, text: str, units: System, keep: bool, point: str) -> Measured:
     unit = field.unit(units) or ""
-    if field.quantity == "pressure":
-        side: reader.Side = "return" if point in ("return", "before-filter") else "supply"
-        si = reader.parse_static(field.label, text, unit, side, keep)
-        doubt = _kept_doubt(field, text, unit, side) if keep else ""
-    else:
-        si = reader.parse_quantity(field.label, text, unit, field.quantity or "", keep)
-        doubt = ""
+    quantity = cast(Quantity, field.reading)
+    si = parse_reading(field.label, text, unit, quantity, point, keep)
+    doubt = _kept_doubt(field, text, unit, quantity, point) if keep else ""
     typed = _in_its_unit(field, text, unit, abs(si))
     return Measured(text.strip(), typed.unit, si, doubt)
 
 
-def _kept_doubt(field: Field, text: str, unit: str, side: reader.Side) -> str:
+def _kept_doubt(field: Field, text: str, unit: str, quantity: Quantity, point: str) -> str:
     try:
-        reader.parse_static(field.label, text, unit, side)
+        parse_reading(field.label, text, unit, quantity, point)
     except InputError as doubt:
         return str(doubt)
     return ""

@@ -6,6 +6,7 @@ from inchwater import units as conversion
 from inchwater.app.visits.fields import FIELDS, Field
 from inchwater.app.visits.jobs import in_force, trials_of
 from inchwater.app.visits.models import Reading, Trial, Visit
+from inchwater.app.visits.part_fields import name_of, part_field
 from inchwater.app.visits.placing import Document, text_of
 from inchwater.app.visits.states import state_text
 from inchwater.app.visits.table import cell_texts
@@ -33,6 +34,10 @@ def recorded_values(visit: Visit, units: System) -> dict[str, str]:
         as_typed = typed.get(field.name)
         if as_typed and as_typed["units"] == units:
             values[field.name] = as_typed["typed"]
+    for row in rows:
+        of_part = part_field(name_of(row.quantity, row.at)) if ":" in row.at else None
+        if of_part is not None:
+            values[of_part.name] = _reading_text(row, of_part, units)
     values["supply_at"] = typed.get("supply_at", {}).get("typed", "") or _side_read(rows)
     values["coil_wet"] = trial.condition.get("coil", "")
     if other is not None and "trial2_state" not in typed:

@@ -67,7 +67,7 @@ def save_field(
     visit_id : UUID
         The visit.
     name : str
-        A field of ``fields.FIELDS``.
+        A field of the page: ``fields.field``.
     typed : str
         As it stands in the field; blank makes the field unknown again.
     keep : bool
@@ -122,7 +122,7 @@ def draft_states(visit: Visit) -> dict[str, Saved]:
     states = {}
     for draft in drafts_of(visit):
         with transaction.atomic():
-            field = FIELDS[draft.field]
+            field = fields.field(draft.field)
             system = cast(System, draft.units)
             states[draft.field] = _judged(visit, field, draft.typed, False, system, None)
             # Only the judgement is wanted here; a record is made when a field is left.
@@ -171,6 +171,6 @@ def _label(path: str, field: Field) -> str:
 
 def _retry_waiting(visit: Visit, saved: Field, user: User | None) -> None:
     for draft in drafts_of(visit):
-        field = FIELDS[draft.field]
+        field = fields.field(draft.field)
         if field.waits(saved.name):
             _judged(visit, field, draft.typed, False, cast(System, draft.units), user)

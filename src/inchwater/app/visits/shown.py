@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from inchwater.app.visits.fields import FIELDS, Choice, Field
+from inchwater.app.visits.fields import Choice, Field
+from inchwater.app.visits.fields import field as field_of
 from inchwater.app.visits.saving import Saved
 from inchwater.units import System
 
@@ -95,7 +96,7 @@ def shown_field(
     Parameters
     ----------
     name : str
-        A field of ``fields.FIELDS``.
+        A field of the page: ``fields.field``.
     values : mapping of str to str
         What stands in each field.
     states : mapping of str to Saved
@@ -103,7 +104,7 @@ def shown_field(
     units : "ip" or "si"
         The page's units.
     """
-    field = FIELDS[name]
+    field = field_of(name)
     shown = ShownField(
         field,
         values.get(name, ""),

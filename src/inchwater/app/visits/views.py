@@ -22,7 +22,7 @@ from inchwater.app.visits.shown import shown_fields
 from inchwater.errors import InchwaterError, InputError
 from inchwater.findings import Caution, cautions_of
 from inchwater.reports.ports import KINDS
-from inchwater.survey import job_to_dict
+from inchwater.survey import Survey, job_to_dict
 
 # What was typed is kept, but it is no record yet: a page or fragment with the reason.
 REFUSED = 422
@@ -131,12 +131,15 @@ def reading(request: FirmRequest, visit_id: UUID) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def facts(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     """Every other fact, each optional; a POST saves all and goes to the findings."""
-    if request.method == "POST" and _save_all(request, visit_id, tuple(pages.fact_names())):
+    survey = _described(request, visit_id)
+    if request.method == "POST" and _save_all(request, visit_id, tuple(pages.fact_names(survey))):
         return redirect("visit", visit_id)
     status = REFUSED if request.method == "POST" else 200
     values = services.visit_values(request.firm, visit_id, request.units)
     states = services.draft_states(request.firm, visit_id)
-    more: dict[str, Any] = {"parts": pages.facts_of(values, states, request.units)}
+    # What was saved just now may have named more parts.
+    survey = _described(request, visit_id)
+    more: dict[str, Any] = {"parts": pages.facts_of(values, states, request.units, survey)}
     try:
         answer = services.answer(request.firm, visit_id)
     except InchwaterError:
@@ -285,6 +288,14 @@ def _fields(request: FirmRequest, visit_id: UUID, names: tuple[str, ...]) -> lis
     values = services.visit_values(request.firm, visit_id, request.units)
     states = services.draft_states(request.firm, visit_id)
     return shown_fields(names, values, states, request.units)
+
+
+def _described(request: FirmRequest, visit_id: UUID) -> Survey | None:
+    """The survey as far as it is described; None before there is one."""
+    try:
+        return services.job(request.firm, visit_id).survey
+    except InchwaterError:
+        return None
 
 
 def _cautions(request: FirmRequest, visit_id: UUID, acts: tuple[str, ...]) -> tuple[Caution, ...]:
