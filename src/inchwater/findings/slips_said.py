@@ -209,8 +209,8 @@ def _at_bound(job: Job, found: Check) -> Iterator[Doubt]:
     for part, name in names.items():
         yield Doubt(
             told(
-                "To fit these readings one part has to be at the end of what is thought possible of "
-                "it: {part}. What is said of it is no more than a bound.",
+                "To fit these readings one part has to be at the end of what is thought possible "
+                "of it: {part}. What is said of it is no more than a bound.",
                 part=part,
             ),
             "Look at what the survey says of it, and read again beside it.",
