@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from inchwater.app.firms.services import make_local_firm
 from inchwater.app.visits import services
-from tests.browser.steps import Hand, open_all, open_demo, settled
+from tests.browser.steps import Hand, open_all, open_demo, settled, too_small
 
 
 def test_from_an_empty_database_to_the_finding_and_the_what_if(phone: Page) -> None:
@@ -204,6 +205,36 @@ def test_a_house_with_trunks_and_doors_is_described_on_a_phone(phone: Page) -> N
     phone.locator("#control-state > summary").tap()
     phone.locator("#control-state label", has_text="Door shut: den").tap()
     expect(phone.get_by_role("heading", name="would leave the blower")).to_be_visible()
+
+
+def test_a_hood_and_a_run_s_static_are_typed_on_a_phone(
+    phone: Page, axe: Callable[[Page], None]
+) -> None:
+    """Folded by what is read, each run by its room; a wrong sign stays where it was typed."""
+    services.load_demos(*make_local_firm())
+    place = open_demo(phone, "Attic heat pump")
+    phone.goto(f"{place}facts/")
+    part = phone.locator("#part-second")
+    part.locator("> summary").tap()
+    part.locator("summary", has_text="Registers and grilles, by hood").tap()
+    hand = Hand(phone)
+    hand.leave("Register of run r1, hall", "85", "Saved: 85 cfm")
+    expect(part).to_contain_text(re.compile(r"Airflow [\d,]+–[\d,]+ "))
+    part.locator("summary", has_text="Static in single ducts").tap()
+    hand.leave("Static in run r2, kitchen", "-0.4", "Check that the two tubes were not swapped")
+    hand.leave("Static in run r3, living room", "-0.01", "Saved: −0.01 in. w.c.")
+    axe(phone)
+    assert too_small(phone) == []
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+    phone.reload()
+    # What waits to be put right is open, and what was typed is still there.
+    box = phone.get_by_role("textbox", name="Static in run r2, kitchen", exact=True)
+    expect(box).to_be_visible()
+    expect(box).to_have_value("-0.4")
+    hand.leave("Static in run r2, kitchen", "0.04", "Saved: 0.04 in. w.c.")
+    hand.act("To the findings")
+    phone.wait_for_url("**/findings/")
+    expect(phone.get_by_role("heading", level=1)).to_contain_text("leaves the blower")
 
 
 def test_cautions_are_folded_behind_the_gravest(phone: Page) -> None:

@@ -103,7 +103,8 @@ class Field:
     def input_mode(self) -> str:
         """The keyboard that a phone shows: ``decimal``, ``numeric`` or ``text``."""
         if self.kind == "quantity":
-            return "decimal"
+            # A phone's decimal keys have no minus, which counts in a supply duct alone.
+            return "text" if (self.point or "").startswith(("run:", "trunk:")) else "decimal"
         return "numeric" if self.kind in ("count", "year") else "text"
 
     @property
