@@ -53,7 +53,7 @@ class Made:
 
 def make(seed: int, attempt: int) -> Made:
     """The house of a seed; another attempt is another house."""
-    kind = Kind.draw(stream(seed, f"kind {attempt}"))
+    kind = Kind.draw(stream(seed, f"kind {attempt}"), seed)
     rng = stream(seed, f"unit {attempt}")
     machine = _machine(rng, kind)
     density = _density(rng, kind)

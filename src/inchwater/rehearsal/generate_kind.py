@@ -25,9 +25,10 @@ _RETURNS = {
     "crawlspace": {"single": 0.25, "multi": 0.30, "platform": 0.45},
 }
 _AT_GRILLE = {"single": 0.6, "multi": 0.55, "panned": 0.1, "platform": 0.6}
-# Nominal output of furnaces [kBtu/h] and of electric heat [kW] by capacity class.
-_GAS = {"small": (40, 48, 57), "middle": (57, 64, 76), "large": (76, 95, 110)}
-_KITS = {"small": (5.0, 7.5), "middle": (8.0, 10.0), "large": (10.0, 15.0)}
+# Nominal output of furnaces [kBtu/h per ton] and kits of electric heat [kW].
+_GAS = (13.0, 21.0)
+_KITS = (3.0, 4.0, 5.0, 7.5, 8.0, 10.0, 12.0, 15.0)
+_KITS_PER_TON = (2.0, 3.6)
 
 
 @dataclass(frozen=True)
@@ -101,21 +102,26 @@ class Kind:
         }
 
     @classmethod
-    def draw(cls, rng: Rng) -> Kind:
-        """One house's kind."""
-        size = str(rng.choice(sorted(_SIZES)))
+    def draw(cls, rng: Rng, seed: int) -> Kind:
+        """One house's kind; of three seeds in a row each has a motor, layout and size of its own.
+
+        Of 27 in a row each has another combination, and draws that cannot be built leave the
+        shares as they are.
+        """
+        motor, layout, size = _strata(seed)
         space = str(rng.choice(sorted(_UNITS)))
         unit = _pick(rng, _UNITS[space])
         returns = _pick(rng, _RETURNS[space])
         at_grille = rng.random() < _AT_GRILLE[returns]
-        heat_by, heat, heater = _heat(rng, size, unit)
+        tons = float(rng.choice(_SIZES[size]))
+        heat_by, heat, heater = _heat(rng, tons, unit)
         return cls(
             size=size,
-            tons=float(rng.choice(_SIZES[size])),
+            tons=tons,
             space=space,
             unit=unit,
-            motor=str(rng.choice(("psc", "constant-torque", "constant-airflow"))),
-            layout=str(rng.choice(("radial", "trunk", "branch"))),
+            motor=motor,
+            layout=layout,
             material="flex" if rng.random() < _FLEX[space] else "metal",
             returns=returns,
             filter="grille" if at_grille else "unit",
@@ -130,8 +136,8 @@ class Kind:
             nominal=120.0 if unit == "furnace" else 240.0,
             dirt=_mixed(rng, ((0.58, 0.0, 0.015), (0.34, 0.02, 0.07), (0.08, 0.07, 0.14))),
             coil_dirt=_mixed(rng, ((0.55, 1.0, 1.12), (0.37, 1.15, 2.0), (0.08, 2.0, 3.2))),
-            leak_return=float(min(rng.gamma(2.2) / 2.2 * 0.085, 0.30)),
-            leak_supply=float(min(rng.gamma(2.2) / 2.2 * 0.085, 0.30)),
+            leak_return=float(min(rng.gamma(2.2) / 2.2 * 0.072, 0.26)),
+            leak_supply=float(min(rng.gamma(2.2) / 2.2 * 0.072, 0.26)),
             compression=float(min(rng.beta(2.4, 18.7), 0.32)),
             crew_friction=float(rng.gamma(22.0) / 22.0),
             crew_fittings=float(rng.gamma(40.0) / 40.0 * (1.6 if rng.random() < 0.25 else 1.03)),
@@ -139,6 +145,16 @@ class Kind:
             doors=bool(rng.random() < 0.4),
             bypass=_pick(rng, {"": 0.94, "humidifier": 0.04, "damper": 0.02}),
         )
+
+
+def _strata(seed: int) -> tuple[str, str, str]:
+    """Motor, layout and size of a seed."""
+    one, two, three = seed % 3, seed // 3 % 3, seed // 9 % 3
+    return (
+        ("psc", "constant-torque", "constant-airflow")[one],
+        ("radial", "trunk", "branch")[(one + two) % 3],
+        ("small", "middle", "large")[(one + two + three) % 3],
+    )
 
 
 def _pick(rng: Rng, shares: dict[str, float]) -> str:
@@ -151,11 +167,12 @@ def _mixed(rng: Rng, parts: tuple[tuple[float, float, float], ...]) -> float:
     return float(rng.uniform(parts[at][1], parts[at][2]))
 
 
-def _heat(rng: Rng, size: str, unit: str) -> tuple[str, float, float]:
+def _heat(rng: Rng, tons: float, unit: str) -> tuple[str, float, float]:
     """Kind of heat, its output [W], and the electric elements as a share of the usual drop [-]."""
     if unit == "furnace" or (unit == "packaged" and rng.random() < 0.5):
-        return "gas", units.to_si(float(rng.choice(_GAS[size])) * 1000.0, "btuh"), 0.0
-    kit = float(rng.choice(_KITS[size])) * 1000.0
+        return "gas", units.to_si(1000.0 * round(tons * float(rng.uniform(*_GAS))), "btuh"), 0.0
+    wanted = tons * float(rng.uniform(*_KITS_PER_TON))
+    kit = 1000.0 * min(_KITS, key=lambda one: abs(one - wanted))
     return ("electric" if rng.random() < 0.4 else "heat-pump"), kit, 1.0
 
 

@@ -24,6 +24,8 @@ _MOST = 60
 _AIRFLOW = (150.0, 520.0)
 _LEAST_TESP = 0.15
 _TOP_TESP = 1.0
+# Where a furnace's limit opens at the latest. [K]
+_LIMIT = 55.0
 
 
 @dataclass(frozen=True)
@@ -171,7 +173,7 @@ def _stands(made: Made) -> str | None:
         other, at = entered(world, {"call": call, "coil": "dry"})
         if other.tesp > units.to_si(_TOP_TESP, "inwc"):
             return None
-        if not _in_table(world, world.machine.calls[call], at):
+        if not _in_table(world, world.machine.calls[call], at) or other.rise > _LIMIT:
             return None
     return _other_tap(world)
 

@@ -166,7 +166,7 @@ def _pulled_tight(survey: Survey) -> Made:
         to = {"diameter": _seen(width, "in"), "material": "metal"}
         return "enlarge-run", (trunk.id,), to
     elbows = tuple(pair for pair in _BETTER if pair[0].startswith("elbow"))
-    return _exchange(survey, elbows)
+    return _exchange(survey, (*elbows, *_BETTER))
 
 
 def _added_run(survey: Survey) -> Made:
