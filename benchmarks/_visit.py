@@ -44,6 +44,8 @@ ROUTINE = ("filter-drop", "other-call", "pre-filter", "temperature-rise")
 # Work on every fitting or register of a house is no usual change; eight kinds are left.
 CHANGES = ("ch1", "ch2", "ch3", "ch4", "ch5", "ch6", "ch7", "ch10")
 _SEED = 5
+# Of each calibration: more than choices and values are computed on.
+_SAMPLES = 1000
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,7 @@ class Known:
         if key not in self.posteriors:
             taken = tuple(role for role in ROLES if role in key)
             try:
-                made = calibrate(self.house.with_trials(("first", *taken)), _SEED)
+                made = calibrate(self.house.with_trials(("first", *taken)), _SEED, size=_SAMPLES)
             except OutsideTableError:
                 if not taken:
                     raise

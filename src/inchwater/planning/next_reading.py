@@ -312,7 +312,6 @@ class _System:
 
     def _solution(self, condition: Mapping[str, str]) -> Solution:
         from inchwater.calibration.expected import every_reading_parameter
-        from inchwater.calibration.expected import every_reading_parameter
         from inchwater.calibration.priors import Prior
         from inchwater.forecast.predict import standing
         from inchwater.network import compile_network, solve
