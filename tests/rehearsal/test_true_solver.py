@@ -77,6 +77,20 @@ def test_air_and_pressure_add_up(seed, call):
     )
 
 
+@pytest.mark.parametrize("seed", [1, 2, 4, 8])
+def test_strong_take_offs_come_to_rest(seed):
+    """Where a trunk's velocity decides what leaves it, Newton's method finishes; losses hold."""
+    world = make(seed, 0).world
+    found = plan(world, setting(world, COOLING))
+    for edge in found.edges:
+        edge.common *= 12.0
+    assert any(edge.common for edge in found.edges)
+    rest = settle(found, straight, 0.4)
+    for edge, flow in zip(found.edges, rest.flow, strict=True):
+        ends = [0.0 if n == OUTSIDE else rest.pressure[n] for n in (edge.start, edge.end)]
+        assert ends[0] - ends[1] == pytest.approx(loss_of(edge, flow, rest.flow), abs=3e-6)
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_the_blower_runs_on_its_curve(seed):
     """Airflow, watts and speed are those of the installed curve where it is entered."""

@@ -1,8 +1,10 @@
 """The state in which blower, ducts and leaks of a virtual house agree.
 
 Node pressures and edge flows together, as in the global gradient method of water networks (Todini
-and Pilati 1988): each step solves the node balances with every edge linearised at its flow.
-Accepted on what is left over, never on the size of a step.
+and Pilati 1988): each step solves the node balances with every edge linearised at its own flow.
+Where air divides, an edge's loss goes by another's flow too; if that keeps the state from coming to
+rest, Newton's method on all flows and pressures finishes.  Accepted on what is left over, never on
+the size of a step.
 
 References
 ----------
@@ -14,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from inchwater.errors import ConvergenceError
 
@@ -28,6 +30,9 @@ if TYPE_CHECKING:
 # What may be left over: pressure round every edge [Pa], flow at every node [m3/s].
 PRESSURE_LEFT, FLOW_LEFT = 1e-6, 1e-9
 _ROUNDS = 120
+_GRADIENT_ROUNDS = 14
+# A step of Newton's method changes no flow by more than this. [m3/s]
+_LONGEST_STEP = 0.1
 _LEAST_FLOW = 1e-7
 _SOFT = 1e-3
 _LAMINAR, _TURBULENT = 2000.0, 4000.0
@@ -157,6 +162,17 @@ class Arrays:
             lost[b] += self.straight[b] * difference * np.maximum(difference, 0.0)
         return lost, np.maximum(slope, _SOFT)
 
+    def cross(self, flow: Array) -> tuple[Array, Array]:
+        """Slopes of the losses where air divides, by the own and by the other flow [Pa s/m3]."""
+        import numpy as np
+
+        b = self.branches
+        common = flow[self.above[b]]
+        difference = common * self.speed_above[b] - flow[b] * self.speed[b]
+        rise = 2.0 * self.straight[b] * np.maximum(difference, 0.0)
+        other = 2.0 * self.common[b] * np.maximum(common, 0.0) + rise * self.speed_above[b]
+        return -rise * self.speed[b], other
+
     def holes(self, across: Array) -> tuple[Array, Array]:
         """Flow of each opening at the pressure across it [m3/s], and its slope."""
         soft = across * across + _SOFT * _SOFT
@@ -213,7 +229,10 @@ def settle(plan: Plan, blower: Blower, first: float) -> Rest:
             short = max(np.abs(net[:-1]).max(), abs(given - fan))
             if left < PRESSURE_LEFT and short < FLOW_LEFT:
                 return Rest(pressure[:-1], flow, leaks, given, done)
-        damp = 1.0 if done < 40 else 0.5
+        if done >= _GRADIENT_ROUNDS:
+            state = _Now(pressure, flow, fan, lost, slope, leaks, leak_slope, given, fall)
+            pressure, flow, fan = _newton(a, state)
+            continue
         conduct[:edges] = 1.0 / slope
         carried[:edges] = flow - lost / slope
         conduct[edges:-1] = leak_slope
@@ -224,14 +243,71 @@ def settle(plan: Plan, blower: Blower, first: float) -> Rest:
             a.cells, np.concatenate([conduct, conduct, -conduct, -conduct]), m * m
         ).reshape(m, m)[:-1, :-1]
         right = np.bincount(a.every_end, carried, m) - np.bincount(a.every_start, carried, m)
-        solved = np.linalg.solve(matrix, right[:-1])
-        pressure[:-1] += damp * (solved - pressure[:-1])
+        pressure[:-1] = np.linalg.solve(matrix, right[:-1])
         # Flows follow at once from the pressures that were just found.
-        wanted = carried[:edges] + conduct[:edges] * (pressure[a.start] - pressure[a.end])
-        flow = flow + damp * (wanted - flow)
-        fan += damp * (given + fall * (pressure[a.outlet] - pressure[a.inlet] - rise) - fan)
+        flow = carried[:edges] + conduct[:edges] * (pressure[a.start] - pressure[a.end])
+        fan = given + fall * (pressure[a.outlet] - pressure[a.inlet] - rise)
     raise ConvergenceError(
         where="virtual house",
         came=f"{left:.3g} Pa and {short:.3g} m³/s left after {_ROUNDS} rounds",
         right=f"at most {PRESSURE_LEFT:g} Pa and {FLOW_LEFT:g} m³/s",
     )
+
+
+class _Now(NamedTuple):
+    """A state on its way, with losses, leaks and the blower's flow at it, and their slopes."""
+
+    pressure: Array
+    flow: Array
+    fan: float
+    lost: Array
+    slope: Array
+    leaks: Array
+    leak_slope: Array
+    given: float
+    fall: float
+
+
+def _newton(a: Arrays, now: _Now) -> tuple[Array, Array, float]:
+    """One step of Newton's method on all pressures, flows and the blower's flow."""
+    import numpy as np
+
+    nodes, edges = a.size, a.start.size
+    size = nodes + edges + 1
+    # One row and column more, for what lies outside.
+    matrix = np.zeros((size + 1, size + 1))
+    right = np.zeros(size + 1)
+
+    def at(node: Array) -> Any:
+        return np.where(node == nodes, size, node)
+
+    start, end = at(a.start), at(a.end)
+    rows: Any = nodes + np.arange(edges)
+    own, other = a.cross(now.flow)
+    np.add.at(matrix, (start, rows), -1.0)
+    np.add.at(matrix, (end, rows), 1.0)
+    np.add.at(matrix, (rows, start), 1.0)
+    np.add.at(matrix, (rows, end), -1.0)
+    np.add.at(matrix, (rows, rows), -now.slope)
+    np.add.at(matrix, (rows[a.branches], rows[a.branches]), -own)
+    np.add.at(matrix, (rows[a.branches], nodes + a.above[a.branches]), -other)
+    right[rows] = now.lost - (now.pressure[a.start] - now.pressure[a.end])
+    np.add.at(right, start, now.flow)
+    np.add.at(right, end, -now.flow)
+    left, to = at(a.hole_start), at(a.hole_end)
+    for row, sign in ((left, -1.0), (to, 1.0)):
+        np.add.at(matrix, (row, left), sign * now.leak_slope)
+        np.add.at(matrix, (row, to), -sign * now.leak_slope)
+        np.add.at(right, row, -sign * now.leaks)
+    last = size - 1
+    for place, sign in ((a.inlet, -1.0), (a.outlet, 1.0)):
+        matrix[place, last] += sign
+        right[place] -= sign * now.fan
+    matrix[last, a.outlet], matrix[last, a.inlet], matrix[last, last] = now.fall, -now.fall, -1.0
+    right[last] = now.fan - now.given
+    step = np.linalg.solve(matrix[:-1, :-1], right[:-1])
+    moved = float(np.abs(step[nodes:]).max())
+    step *= min(1.0, _LONGEST_STEP / moved) if moved > 0.0 else 1.0
+    pressure = now.pressure.copy()
+    pressure[:-1] += step[:nodes]
+    return pressure, now.flow + step[nodes:-1], now.fan + float(step[-1])
