@@ -10,6 +10,7 @@ from inchwater import units
 from inchwater.errors import FormatError, NotPossibleError, UnknownNameError
 from inchwater.rehearsal import virtual_house
 from inchwater.rehearsal.changes_true import changed
+from inchwater.rehearsal.parts_true import clean_drop
 from inchwater.rehearsal.usual_changes import usual_changes
 from inchwater.rehearsal.world import world_from_dict
 from inchwater.survey import Change, Fact, problems, standing_trial
@@ -290,6 +291,20 @@ def test_a_larger_size_of_filter_can_be_asked_for(many):
     )
     after = house.truth((large,), COOLING)
     assert after.drop["filter:f1"] < 0.5 * house.truths.trials["tr1"].drop["filter:f1"]
+
+
+def test_a_printed_drop_is_kept_within_its_scatter(many):
+    """A new filter with a printed rating has that drop at that airflow, within a third of it."""
+    house = next(h for h in many if h.tags["filter"] == "unit")
+    size = {"width": Fact(24, "in"), "height": Fact(24, "in"), "grade": "media-4in-merv11"}
+    printed = {"rated_drop": Fact(25.0, "pa"), "rated_airflow": Fact(0.5, "m3s")}
+    ratios = []
+    for number in range(12):
+        change = Change(f"c{number}", "filter", ("f1",), {**size, **printed})
+        new = changed(world_of(house), change).filters[0]
+        ratios.append(clean_drop(new, 0.5) / 25.0)
+    assert all(0.67 < one < 1.33 for one in ratios)
+    assert len(set(ratios)) == 12
 
 
 def test_importing_the_package_loads_nothing_heavy():

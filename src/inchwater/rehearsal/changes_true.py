@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from inchwater.errors import UnknownNameError
 from inchwater.rehearsal import generate_work as work
 from inchwater.rehearsal.figures import stream
+from inchwater.rehearsal.parts_true import clean_drop
 from inchwater.rehearsal.world import Back, Face, Leak, Limb, Local, Media, Pipe, World, with_limbs
 
 if TYPE_CHECKING:
@@ -85,7 +86,13 @@ def _new_media(world: World, change: Change, old: Media, width: float, height: f
     rng = _work(world, change, old.id)
     grade = change.to.get("grade", old.grade)
     new = work.media(rng, old.id, old.at, grade, width, height, float(rng.uniform(1.0, 1.04)))
-    return replace(new, count=int(change.to.get("count", old.count)))
+    new = replace(new, count=int(change.to.get("count", old.count)))
+    if "rated_drop" not in change.to or "rated_airflow" not in change.to:
+        return new
+    # A printed drop names the product, which keeps to it within a tenth.
+    flow, drop = change.to["rated_airflow"].si, change.to["rated_drop"].si
+    factor = drop / clean_drop(replace(new, factor=1.0), flow) * float(rng.gamma(100.0) / 100.0)
+    return replace(new, factor=factor)
 
 
 def _filter(world: World, change: Change) -> World:

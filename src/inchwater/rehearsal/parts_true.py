@@ -66,6 +66,13 @@ def through(edge: Edge, one: Media, now: Setting) -> None:
     edge.square += clean * (1.0 - viscous) / (velocity * face) ** 2
 
 
+def clean_drop(one: Media, flow: float) -> float:
+    """Drop of a filter of this product when it is clean. [Pa]"""
+    speed = flow / (one.width * one.height * one.count) / figure("filter velocity")
+    rated = figure(f"filter {one.grade}") * one.factor
+    return rated * (one.viscous * speed + (1.0 - one.viscous) * speed**2)
+
+
 def media_drop(one: Media, flow: float) -> float:
     """Drop of a clean filter of the maker's, for a table that holds it. [Pa]"""
     speed = flow / (one.width * one.height * one.count) / figure("filter velocity")

@@ -290,7 +290,7 @@ def _newton(a: Arrays, now: _Now) -> tuple[Array, Array, float]:
     np.add.at(matrix, (rows, end), -1.0)
     np.add.at(matrix, (rows, rows), -now.slope)
     np.add.at(matrix, (rows[a.branches], rows[a.branches]), -own)
-    np.add.at(matrix, (rows[a.branches], nodes + a.above[a.branches]), -other)
+    np.add.at(matrix, (rows[a.branches], rows[a.above[a.branches]]), -other)
     right[rows] = now.lost - (now.pressure[a.start] - now.pressure[a.end])
     np.add.at(right, start, now.flow)
     np.add.at(right, end, -now.flow)
