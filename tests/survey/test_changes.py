@@ -261,8 +261,19 @@ def test_a_register_keeps_what_was_not_said():
     """Another kind of register on the same boot has the old size."""
     after = apply(house(), Change("x", "register", ("r1",), {"kind": "register-curved"}))
     new = run(after, "r1")
-    assert new.duct.register == Grille(fact(10, "in"), fact(4, "in"), "register-curved")
+    old = run(house(), "r1").duct.register
+    assert new.duct.register == Grille(fact(10, "in"), fact(4, "in"), "register-curved", old)
     assert new.renewed == {"register": "x"}
+
+
+def test_a_boot_belongs_to_the_register_found_until_the_run_is_new():
+    """Two registers after one another sit on the first one's boot; a new run has its own."""
+    wider = Change("x", "register", ("r1",), {"width": fact(12, "in")})
+    taller = Change("y", "register", ("r1",), {"height": fact(8, "in")})
+    after = apply(apply(house(), wider), taller)
+    assert run(after, "r1").duct.register.before == run(house(), "r1").duct.register
+    new = apply(after, Change("z", "enlarge-run", ("r1",), {"diameter": fact(8, "in")}))
+    assert run(new, "r1").duct.register.before is None
 
 
 def test_a_tap_is_that_of_cooling_unless_a_call_is_named():

@@ -54,6 +54,7 @@ DEFINITIONS = schema()["$defs"]
 # What is kept by ``changes.apply`` or named otherwise in the document, per class.
 ELSEWHERE = {
     "filter": ({"renewed", "before"}, set()),
+    "grille": ({"before"}, set()),
     "return": ({"renewed"}, set()),
     "branch": ({"renewed"}, set()),
     "survey": ({"place"}, set()),

@@ -113,8 +113,10 @@ def _compile_branch(
         return
     hole_in_run(bench, branch, path, size, on_duct, other)
     register = duct.register or Grille()
+    # A register that was changed sits on the boot that was made for the one before it.
+    found = register.before or register
     locals_ = [
-        *fitting_pieces(bench, base, boots, size, branch.renewed, _FAMILY, _face(register), said)
+        *fitting_pieces(bench, base, boots, size, branch.renewed, _FAMILY, _face(found), said)
     ]
     ends_open = bool(keys) and fittings.fitting(keys[-1]).group == "exit"
     if duct.register is not None or not ends_open:

@@ -178,6 +178,8 @@ def _enlarge_run(survey: Survey, change: Change) -> Survey:
             slack=to.get("slack", "tight" if hangs(material) else None),
             sag=None,
             spacing=duct.spacing if hangs(material) else None,
+            # A new run has a boot made for the register that is there now.
+            register=None if duct.register is None else replace(duct.register, before=None),
         )
         features = ("friction", "fittings")
         return new, features if branch.is_trunk else (*features, "register")
@@ -260,7 +262,8 @@ def _register(survey: Survey, change: Change) -> Survey:
 
     def renew(_: Branch, duct: Duct) -> tuple[Duct, tuple[str, ...]]:
         old = duct.register or Grille()
-        return replace(duct, register=replace(old, **change.to)), ("register",)
+        new = replace(old, **change.to, before=old.before or old)
+        return replace(duct, register=new), ("register",)
 
     return _on_branches(survey, change, renew)
 

@@ -16,11 +16,16 @@ Slack = Literal["tight", "slack", "draped", "kinked"]
 
 @dataclass(frozen=True, slots=True)
 class Grille:
-    """A return grille or a supply register: nominal face size and kind (key of terminals.csv)."""
+    """A return grille or a supply register: nominal face size and kind (key of terminals.csv).
+
+    ``before`` is the register that was found there, whose boot stays when only the register is
+    changed (kept by ``changes.apply``, not stored in files).
+    """
 
     width: Fact | None = None
     height: Fact | None = None
     kind: str | None = None
+    before: Grille | None = None
 
 
 @dataclass(frozen=True, slots=True)
