@@ -28,7 +28,8 @@ class Hand:
 
     def choose(self, label: str, told: str | None = None) -> None:
         """Take a choice that is on the page, by tapping its whole line."""
-        self.page.locator("label", has_text=label).tap()
+        line = re.compile(rf"^\s*{re.escape(label)}")
+        self.page.locator("label").filter(has_text=line).tap()
         self.inputs.append(label)
         if told is not None:
             expect(self.page.get_by_text(told, exact=True)).to_be_visible()
