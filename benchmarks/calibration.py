@@ -24,7 +24,6 @@ from benchmarks._tables import Table, write, write_option
 from inchwater.calibration import Posterior, calibrate
 from inchwater.calibration.fit import Readings, most_likely
 from inchwater.calibration.observe import observe
-from inchwater.calibration.priors import Prior
 from inchwater.errors import InchwaterError
 from inchwater.forecast import predict
 from inchwater.rehearsal import VirtualHouse
@@ -138,8 +137,7 @@ def compared(house: VirtualHouse, roles: Sequence[str], wanted: float) -> Compar
 
 def reference(job: Job, wanted: float) -> Array:
     """Latents of the long chain (step, chain, latent), until the slowest is worth enough."""
-    trials = observe(job)
-    readings = Readings(trials, Prior.of(p for one in trials for p in one.parameters))
+    readings = Readings.of(observe(job))
     rng = np.random.default_rng(_SEED)
     chains = Chains(readings.log_likelihood, Place.of(*most_likely(readings)), rng)
     chains.run(_WARM)

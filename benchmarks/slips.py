@@ -24,7 +24,6 @@ from inchwater import units
 from inchwater.calibration.evidence import linear
 from inchwater.calibration.fit import Readings, most_likely
 from inchwater.calibration.observe import observe
-from inchwater.calibration.priors import Prior
 from inchwater.errors import InchwaterError
 from inchwater.findings.consistency import plain_doubts
 from inchwater.findings.slip import Slip, figure
@@ -120,7 +119,7 @@ def _checked(job: Job) -> tuple[Check | None, bool, float]:
 def _size(job: Job, shift: NDArray[np.float64]) -> float:
     """A shift of the readings against what was known of them before, in predictive sd. [-]"""
     trials = observe(job)
-    readings = Readings(trials, Prior.of(p for one in trials for p in one.parameters))
+    readings = Readings.of(trials)
     kept = {r.id for one in trials for r in one.readings}
     moved = shift[[r.id in kept for trial in job.trials for r in trial.in_force]]
     try:

@@ -7,6 +7,7 @@ Python programmer expects, so ``except ValueError`` works.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 
@@ -131,3 +132,8 @@ class ConvergenceError(InchwaterError, ArithmeticError):
 
 class NotPossibleError(InchwaterError, ValueError):
     """What is asked cannot be done on this system, and the text says why: twinned units."""
+
+
+def joined(words: Sequence[str], last: str = "or") -> str:
+    """Words as a sentence lists them: ``a``, ``a or b``, ``a, b or c``."""
+    return f" {last} ".join(filter(None, (", ".join(words[:-1]), words[-1])))

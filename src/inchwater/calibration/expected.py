@@ -7,6 +7,7 @@ and after.  A hole in one duct and the heat of a call become parameters where so
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
@@ -35,42 +36,52 @@ def expected(reading: Reading, solution: Solution) -> Array:
     InputError
         If this system has no such place, or what the reading would be compared with is not known.
     """
-    why = not_used(reading, solution.network)
-    if why:
+    found = _shown(reading, solution)
+    if found is None:
+        # Looked for only now: this is asked of every reading in every round of a fit.
+        why = not_used(reading, solution.network) or "volts set the blower and show nothing"
         raise _refused(reading, why, solution)
+    return found
+
+
+def _shown(reading: Reading, solution: Solution) -> Array | None:
+    """What a reading should show (sample,); None where that is not known. [SI]"""
     kind, id_ = place_of(reading.at)
     match reading.quantity:
         case "static":
-            static = solution.reads if reading.at in solution.reads else None
-            return solution.read_at(reading.at) if static is None else static[reading.at]
+            return solution.read_at(reading.at)
         case "drop":
-            return solution.drop[reading.at]
+            return solution.drop.get(reading.at)
         case "airflow" if kind == "register:":
-            return solution.flow[id_]
+            return solution.flow.get(id_)
         case "airflow" if kind == "grille:":
-            return solution.drawn[id_]
+            return solution.drawn.get(id_)
         case "airflow":
             return solution.airflow
         case "temperature-rise":
             return _rise(solution)
         case "power":
-            return np.asarray(solution.power)
+            return solution.power
         case "speed":
-            return np.asarray(solution.speed)
+            return solution.speed
         case "voltage":
-            raise _refused(reading, "volts set the blower and show nothing", solution)
+            return None
 
 
-def _rise(solution: Solution) -> Array:
+def _rise(solution: Solution) -> Array | None:
     """Temperature of the supply air less that of the return air (sample,). [K]
 
     All heat between the two thermometers warms the air: that of the call and the blower's own.
+    None outside a full heating call, and where the heat is not known.
     """
-    heat = float(solution.network.heat or 0.0) * solution.values.get(_HEAT, np.ones(solution.size))
+    network = solution.network
+    if network.heat is None or network.state.get("call") != "heating":
+        return None
+    heat = network.heat * solution.values.get(_HEAT, np.ones(solution.size))
     watts = solution.power
     if watts is None:
         watts = assumed("blower-heat") * solution.airflow
-    per_kelvin = sensible_heat(solution.airflow, 1.0, solution.network.air)
+    per_kelvin = sensible_heat(solution.airflow, 1.0, network.air)
     return np.asarray((heat + watts) / per_kelvin)
 
 
@@ -166,6 +177,10 @@ class Errors(NamedTuple):
     zero: float
     repeat: float
 
+    def own(self, value: float, gain: bool = True, zero: bool = True) -> float:
+        """One sigma of a reading of ``value``, without a gain or zero that others share. [SI]"""
+        return math.hypot(self.repeat, gain * self.gain * value, zero * self.zero)
+
 
 def every_reading_parameter(network: Network) -> tuple[Parameter, ...]:
     """The unknowns of all that could be read in a network beside what it has by itself."""
@@ -204,5 +219,4 @@ def errors(reading: Reading, instruments: Mapping[str, Instrument]) -> Errors:
 
 def spread(reading: Reading, instruments: Mapping[str, Instrument]) -> float:
     """One sigma of a reading: instrument and repeatability. [SI]"""
-    found = errors(reading, instruments)
-    return float(np.hypot(np.hypot(found.gain * reading.value, found.zero), found.repeat))
+    return errors(reading, instruments).own(reading.value)

@@ -54,6 +54,11 @@ class Fit:
 class Readings:
     """All trials' readings as one function of the latents."""
 
+    @classmethod
+    def of(cls, trials: Sequence[Observed]) -> Readings:
+        """The readings of trials with the prior of all that is unknown in them."""
+        return cls(trials, Prior.of(p for trial in trials for p in trial.parameters))
+
     def __init__(self, trials: Sequence[Observed], prior: Prior) -> None:
         self.trials = trials
         self.prior = prior
@@ -149,15 +154,14 @@ def _solved(jacobian: Array, damping: float, right: Array) -> Array:
     return np.asarray((right - jacobian.T @ part) / own)
 
 
-def fit(trials: Sequence[Observed], prior: Prior, rng: np.random.Generator, size: int) -> Fit:
-    """Weighted samples of the latents given all trials.
+def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
+    """Weighted samples of the latents given all trials' readings.
 
     Parameters
     ----------
     size : int
         Number of samples to return. [-]
     """
-    readings = Readings(trials, prior)
     at, jacobian = most_likely(readings)
     # The directions that the readings inform: the row space of the Jacobian.
     _, strength, rows = np.linalg.svd(jacobian, full_matrices=False)
@@ -199,13 +203,17 @@ def _draw(
     shapes = [_Shape(np.zeros(rank), np.eye(rank))]
     steps: list[Array] = []
     target: list[Array] = []
+    # Logarithm of the sum of all shapes' densities at each try's steps.
+    mixed: list[Array] = []
     for _ in range(_TRIES):
         steps.append(shapes[-1].draw(size, rng))
         drawn = along + np.einsum("sij,sj->si", root, steps[-1])
         likely = readings.log_likelihood(drawn @ known + free)
         target.append(likely - 0.5 * (drawn**2).sum(axis=1) + spread)
-        mixed = np.stack([[shape.log_density(u) for shape in shapes] for u in steps])
-        worth = np.stack(target) - np.logaddexp.reduce(mixed, axis=1) + np.log(len(shapes))
+        newest = shapes[-1]
+        mixed = [np.logaddexp(m, newest.log_density(u)) for m, u in zip(mixed, steps, strict=False)]
+        mixed.append(np.logaddexp.reduce([shape.log_density(steps[-1]) for shape in shapes]))
+        worth = np.stack(target) - np.stack(mixed) + np.log(len(shapes))
         total = np.logaddexp.reduce(worth, axis=0)
         if _effective(total) >= _PLENTY * size:
             break
@@ -232,7 +240,7 @@ class _Shape:
         """The shape of weighted steps (step, rank), held back where few of them count."""
         rank = steps.shape[1]
         weights = np.exp(log_worth - log_worth.max())
-        counts = weights.sum() ** 2 / np.square(weights).sum()
+        counts = _effective(log_worth)
         weights = weights / weights.sum()
         trust = counts / (counts + _HELD_BACK * rank)
         middle = trust * (weights @ steps)
@@ -280,12 +288,13 @@ def _bring_home(
     size, rank = len(free), len(known)
     dof = noise("student-dof")
     along = np.repeat(middle[None, :], size, axis=0)
-    jacobian = _slopes(readings, (middle @ known)[None, :], known)
+    best = (middle @ known)[None, :]
+    jacobian = _slopes(readings, best, readings.surprise(best), known)
     for fresh in (False, True, False):
         base = along @ known + free
         z = readings.surprise(base)
         if fresh:
-            jacobian = _slopes(readings, base, known)
+            jacobian = _slopes(readings, base, z, known)
         # A reading far off pulls with the little force that its heavy tail leaves it.
         z = np.clip(z, -30.0, 30.0)
         force = (dof + 1.0) / (dof + z**2)
@@ -303,8 +312,7 @@ def _bring_home(
     return along, root, spread
 
 
-def _slopes(readings: Readings, base: Array, known: Array) -> Array:
-    """Slopes of the surprises along each informed direction (sample, reading, rank). [-]"""
-    z = readings.surprise(base)
+def _slopes(readings: Readings, base: Array, z: Array, known: Array) -> Array:
+    """Slopes of the surprises ``z`` along each informed direction (sample, reading, rank). [-]"""
     columns = [(readings.surprise(base + _STEP * direction) - z) / _STEP for direction in known]
     return np.stack(columns, axis=2)

@@ -121,22 +121,16 @@ def _with_errors(
     spreads, gains, zeros, shared = [], [], [], []
     repeats = widened(readings, [found[trial.id, reading.id].repeat for reading in readings])
     for reading, repeat in zip(readings, repeats, strict=True):
-        one = found[trial.id, reading.id]
+        one = found[trial.id, reading.id]._replace(repeat=float(repeat))
         name = f"instrument:{one.instrument}"
-        own = [float(repeat)]
-        if count[one.instrument] > 1:
-            gains.append(f"{name}:gain")
+        gains.append(f"{name}:gain" if count[one.instrument] > 1 else "")
+        if gains[-1]:
             shared.append(Parameter(gains[-1], "instrument-gain", sigma=one.gain))
-        else:
-            gains.append("")
-            own.append(one.gain * reading.value)
-        if by_trial[trial.id, one.instrument] > 1 and one.zero > 0.0:
-            zeros.append(f"{name}:zero:{trial.id}")
+        set_to_zero = by_trial[trial.id, one.instrument] > 1 and one.zero > 0.0
+        zeros.append(f"{name}:zero:{trial.id}" if set_to_zero else "")
+        if zeros[-1]:
             shared.append(Parameter(zeros[-1], "instrument-zero", sigma=one.zero))
-        else:
-            zeros.append("")
-            own.append(one.zero)
-        spreads.append(float(np.sqrt(np.square(own).sum())))
+        spreads.append(one.own(reading.value, gain=not gains[-1], zero=not zeros[-1]))
     shared.extend(reading_parameters(readings, network))
     return Observed(
         trial, network, readings, np.array(spreads), tuple(gains), tuple(zeros), tuple(shared)

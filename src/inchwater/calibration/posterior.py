@@ -18,7 +18,7 @@ import numpy as np
 
 from inchwater import __version__
 from inchwater.calibration.expected import expected
-from inchwater.calibration.fit import SAMPLES, fit
+from inchwater.calibration.fit import SAMPLES, Readings, fit
 from inchwater.calibration.observe import observe
 from inchwater.calibration.priors import Prior
 from inchwater.errors import FormatError
@@ -232,11 +232,10 @@ def calibrate(
     """
     seed = rng if isinstance(rng, int) else int(rng.integers(2**53))
     trials = observe(job, includes)
-    prior = Prior.of(p for trial in trials for p in trial.parameters)
-    result = fit(trials, prior, np.random.default_rng(seed), size)
-    names = prior.latents
-    samples = {name: result.latents[:, i] for i, name in enumerate(names)}
-    values = prior.values(samples)
+    readings = Readings.of(trials)
+    result = fit(readings, np.random.default_rng(seed), size)
+    samples = {name: result.latents[:, i] for i, name in enumerate(readings.names)}
+    values = readings.prior.values(samples)
     residuals = []
     for trial in trials:
         shown, solution = trial.predict(values, size)

@@ -116,7 +116,7 @@ def check(
         None where the readings cannot be compared with any system.
     """
     trials = observe(job, includes)
-    readings = _readings(trials)
+    readings = Readings.of(trials)
     try:
         line, as_said = _as_said(readings, start)
     except InchwaterError:
@@ -145,12 +145,8 @@ def check(
 
 
 def _system(trials: Sequence[Observed], known: Evidence) -> System:
-    names = _readings(trials).names
+    names = Readings.of(trials).names
     return System(tuple(trials), dict(zip(names, map(float, known.latents), strict=True)))
-
-
-def _readings(trials: Sequence[Observed]) -> Readings:
-    return Readings(trials, Prior.of(p for trial in trials for p in trial.parameters))
 
 
 def _as_said(readings: Readings, start: Mapping[str, float] | None) -> tuple[Linear, Evidence]:
@@ -200,7 +196,7 @@ def _possible(
 
 
 def _shift(truly: Sequence[Observed], said: Sequence[Observed], line: Linear) -> Array:
-    names = _readings(said).names
+    names = Readings.of(said).names
     row = dict(zip(names, line.at, strict=True))
     parts, begin = [], 0
     for new, old in zip(truly, said, strict=True):
@@ -248,7 +244,7 @@ def _climbed(slip: Slip, readings: Readings, line: Linear) -> Evidence | None:
     if slip.observed is None:
         own, start, basis = readings, line.at, line.basis
     else:
-        own = _readings(slip.observed)
+        own = Readings.of(slip.observed)
         where = {name: i for i, name in enumerate(readings.names)}
         start = np.array([line.at[where[n]] if n in where else 0.0 for n in own.names])
         new = [i for i, n in enumerate(own.names) if n not in where]

@@ -12,7 +12,7 @@ from inchwater.calibration.observe import Observed
 from inchwater.findings.slip import UNITS, Slip, figure
 from inchwater.network.elements import Array
 from inchwater.survey.job import Job
-from inchwater.survey.trials import Reading
+from inchwater.survey.trials import RETURN_SIDE, Reading
 
 _PRESSURES = ("static", "drop")
 # Pairs of test points whose two tubes hang at one gauge.
@@ -101,13 +101,9 @@ def _retaken(
         if index not in values:
             continue
         measured[index] = values[index]
-        own = errors(replace(reading, value=values[index]), instruments)
-        parts = [own.repeat]
-        if not (one.gains and one.gains[k]):
-            parts.append(own.gain * values[index])
-        if not (one.zeros and one.zeros[k]):
-            parts.append(own.zero)
-        spreads[index] = float(np.sqrt(np.square(parts).sum()))
+        found = errors(replace(reading, value=values[index]), instruments)
+        shared = {"gain": not one.gains[k], "zero": not one.zeros[k]}
+        spreads[index] = found.own(values[index], **shared)
     return measured, spreads
 
 
@@ -139,7 +135,7 @@ def _swapped(job: Job, trials: Sequence[Observed]) -> Iterator[Slip]:
 
 
 def _signed(at: str, value: float) -> float:
-    return -abs(value) if at in ("before-filter", "return") else abs(value)
+    return -abs(value) if at in RETURN_SIDE else abs(value)
 
 
 def _units(job: Job, trials: Sequence[Observed]) -> Iterator[Slip]:

@@ -168,15 +168,19 @@ class Solution:
             result[point] = static + place
         return result
 
-    def read_at(self, place: str) -> Array:
-        """Static as a tip shows it in a single duct, the place's own error included (sample,). [Pa]
+    def read_at(self, place: str) -> Array | None:
+        """Static as a tip shows it, the place's own error included (sample,). [Pa]
 
         Parameters
         ----------
         place : str
-            ``trunk:<id>``, ``run:<id>`` or ``return:<id>``, one of ``network.holes``.
+            A test point, or one of ``network.holes``; None for what is neither.
         """
-        hole = self.network.holes[place]
+        if place in self.reads:
+            return self.reads[place]
+        hole = self.network.holes.get(place)
+        if hole is None:
+            return None
         total, velocity = pressures(self, hole)
         errs = self._value(hole.offset_by, 0.0) - self._value(hole.velocity_by, 1.0)
         return np.asarray(total + velocity * errs)
@@ -275,10 +279,9 @@ class Solution:
             "drawn": self.drawn,
             "room": self.room,
         }
-        if what == "static" and key in self.network.holes:
-            return self.read_at(key)
-        if what in many and key in many[what]:
-            return many[what][key]
+        found = self.read_at(key) if what == "static" else many.get(what, {}).get(key)
+        if found is not None:
+            return found
         plain = (
             "airflow",
             "delivered",

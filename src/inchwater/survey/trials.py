@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from inchwater.errors import joined
+
 # The test points, in the air's order.  ``return``: between the last filter at the unit and the
 # unit; ``before-filter``: in the return plenum upstream of a filter at the unit; ``before-coil``:
 # between a furnace and its cased coil; ``supply``: in the supply plenum, after the coil.
@@ -23,6 +25,8 @@ READ_AT: Mapping[Quantity, tuple[str, ...]] = {
     "voltage": ("unit",),
     "speed": ("unit",),
 }
+# The places where a static is below that of the space around it.
+RETURN_SIDE = ("before-filter", "return", "return:")
 # The kind of quantity by which each converts and is shown.
 KINDS: Mapping[Quantity, str] = {
     "static": "pressure",
@@ -43,8 +47,7 @@ def place_of(at: str) -> tuple[str, str]:
 
 def places_said(quantity: Quantity) -> str:
     """Where a quantity is read, in words: ``filter:<id> or coil:<id>``."""
-    words = [f"{one}<id>" if one.endswith(":") else one for one in READ_AT[quantity]]
-    return " or ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+    return joined([f"{one}<id>" if one.endswith(":") else one for one in READ_AT[quantity]])
 
 
 @dataclass(frozen=True, slots=True)
