@@ -106,6 +106,11 @@ _SHOWN_AS = {
 }
 
 
+def kind_of(shown: str) -> str:
+    """The kind of quantity, of a key of :data:`SHOWN`: several lengths are shown each its way."""
+    return _SHOWN_AS.get(shown, shown)
+
+
 def unit(name: str) -> Unit:
     """The unit of this spelling; UnknownNameError with the choices if there is none."""
     try:
@@ -129,7 +134,7 @@ def to_si(value: float, name: str, kind: str | None = None) -> float:
         Kind of quantity that is wanted; another kind is an InputError.
     """
     found = unit(name)
-    wanted = _SHOWN_AS.get(kind, kind) if kind else found.kind
+    wanted = kind_of(kind) if kind else found.kind
     if found.kind != wanted:
         choices = ", ".join(u.name for u in UNITS.values() if u.kind == wanted)
         raise InputError(where="unit", came=repr(name), right=f"{kind} is given in {choices}")

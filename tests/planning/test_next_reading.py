@@ -170,7 +170,7 @@ def test_the_rise_is_offered_where_the_heat_is_known():
     """A furnace's stated output, or the power of an electric kit; otherwise it says nothing."""
     job = demos()["b"]
     assert "temperature-rise" not in offered(job)
-    known = offered(job, heat_output=Fact(60.0, "kbtuh"))["temperature-rise"]
+    known = offered(job, heat_output=Fact(60_000.0, "btuh"))["temperature-rise"]
     assert known.condition == {"call": "heating"}
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from inchwater.answer import sentences
 from inchwater.answer.types import Alternative
 from inchwater.criteria import Goal
-from inchwater.errors import OutsideTableError
+from inchwater.errors import OutsideTableError, joined
 from inchwater.findings import Doubt, told
 from inchwater.network.compile_unit import possible_boundaries
 from inchwater.quantity import Estimate
@@ -107,8 +107,7 @@ def label(includes: frozenset[str]) -> str:
     words = [_WORDS[word] for word in _ORDER if word in includes]
     if not words:
         return "The table includes nothing beyond the unit"
-    listed = words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-    return f"The table includes {listed}"
+    return f"The table includes {joined(words, 'and')}"
 
 
 def over_all(main: Estimate, each: Sequence[Estimate]) -> Estimate:

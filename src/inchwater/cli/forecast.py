@@ -10,7 +10,7 @@ from inchwater.cli import change_options, frame, options
 from inchwater.errors import InputError
 
 if TYPE_CHECKING:
-    from inchwater.survey import Job
+    pass
 
 Words = list[str] | None
 
@@ -81,10 +81,10 @@ def forecast(
     from inchwater.answer import answer, what_if
     from inchwater.answer.possibilities import fitted
     from inchwater.cli import show
-    from inchwater.cli.jobs import condition_of, seed_of
+    from inchwater.cli.jobs import condition_of, refuse_unread, seed_of
 
     job = survey.load(job_path)
-    _has_readings(job)
+    refuse_unread(job, "a forecast starts from")
     typed = change_options.Typed(
         change=change or [],
         filter=filter_ or [],
@@ -117,13 +117,3 @@ def forecast(
         return
     now = answer(job, number, posterior=posteriors)
     show.forecast(frame.console(), now, after, system)
-
-
-def _has_readings(job: Job) -> None:
-    if not any(trial.in_force for trial in job.trials):
-        raise InputError(
-            where="job file",
-            came="no reading",
-            right="a forecast starts from the readings of at least one trial",
-            do="Add one: 'inchwater reading JOB --at return --static 0.29'.",
-        )

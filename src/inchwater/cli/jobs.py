@@ -195,6 +195,17 @@ def condition_of(words: Sequence[str]) -> dict[str, str]:
     return found
 
 
+def refuse_unread(job: Job, what: str) -> None:
+    """Refuse a job without a reading, for ``what`` begins with those of at least one trial."""
+    if not any(trial.in_force for trial in job.trials):
+        raise InputError(
+            where="job file",
+            came="no reading",
+            right=f"{what} the readings of at least one trial",
+            do="Add one: 'inchwater reading JOB --at return --static 0.29'.",
+        )
+
+
 def _corrected(job: Job, id_: str | None) -> Reading | None:
     if id_ is None:
         return None

@@ -2,13 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from inchwater.cli import frame, options
-from inchwater.errors import InputError
-
-if TYPE_CHECKING:
-    from inchwater.survey import Job
 
 
 def next_reading(
@@ -24,10 +18,10 @@ def next_reading(
     from inchwater import planning, survey
     from inchwater.answer.possibilities import fitted
     from inchwater.cli import show
-    from inchwater.cli.jobs import seed_of
+    from inchwater.cli.jobs import refuse_unread, seed_of
 
     job = survey.load(job_path)
-    _has_readings(job)
+    refuse_unread(job, "what to read next is weighed from")
     posterior = fitted(job, seed_of(seed)).posteriors[0]
     ranked = planning.next_reading(posterior)
     system = options.system_of(si)
@@ -35,13 +29,3 @@ def next_reading(
         frame.document({"job": job.id, "readings": [one.to_dict(system) for one in ranked]})
     else:
         show.next_readings(frame.console(), ranked, system)
-
-
-def _has_readings(job: Job) -> None:
-    if not any(trial.in_force for trial in job.trials):
-        raise InputError(
-            where="job file",
-            came="no reading",
-            right="what to read next is weighed from the readings of at least one trial",
-            do="Add one: 'inchwater reading JOB --at return --static 0.29'.",
-        )

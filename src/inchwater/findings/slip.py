@@ -14,7 +14,7 @@ from inchwater.parts.coefficients import table
 UNITS: Mapping[str, float] = {
     "Pa typed as inches": units.to_si(1.0, "inwc"),
     "inches typed as Pa": 1.0 / units.to_si(1.0, "inwc"),
-    "mm of water typed as inches": 25.4,
+    "mm of water typed as inches": units.to_si(1.0, "in") / units.to_si(1.0, "mm"),
     "hPa typed as inches": units.to_si(1.0, "inwc") / 100.0,
 }
 

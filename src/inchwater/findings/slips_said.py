@@ -8,7 +8,7 @@ import numpy as np
 
 from inchwater.calibration.observe import Observed
 from inchwater.calibration.priors import Prior
-from inchwater.errors import InchwaterError, OutsideTableError
+from inchwater.errors import InchwaterError, OutsideTableError, joined
 from inchwater.findings.labels import part_label
 from inchwater.findings.places import place_said, trial_said
 from inchwater.findings.slip import UNITS, Slip, figure
@@ -156,7 +156,7 @@ def _when(job: Job, trials: tuple[str, ...]) -> str:
     said = [trial_said(job, one) for one in trials]
     if len(said) == len(job.trials):
         return " in all trials"
-    return " in " + (said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}")
+    return f" in {joined(said, 'and')}"
 
 
 def _reading(found: Check, slip: Slip) -> Reading:
@@ -306,7 +306,7 @@ def hidden_said(job: Job, found: Check) -> tuple[str, ...]:
     if taps and not named & {"tap-in-trial", "tap-of-call"}:
         near = list(dict.fromkeys(slip.to for slip in taps))
         said.append(
-            f"Another speed wire than said (tap {_either(near)}): these readings would hardly "
+            f"Another speed wire than said (tap {joined(near)}): these readings would hardly "
             "look different. The blower's watts or its speed would show it."
         )
     if any(slip.kind == "filter-left-in" for slip in found.hidden) and not named:
@@ -318,7 +318,7 @@ def hidden_said(job: Job, found: Check) -> tuple[str, ...]:
     if pairs and "tubes-swapped" not in named:
         which = [f"{place_said(a)} and {place_said(b)}" for a, b in dict.fromkeys(pairs)]
         said.append(
-            f"Two tubes swapped ({_either(which)}): they read nearly the same. Marked tubes, or "
+            f"Two tubes swapped ({joined(which)}): they read nearly the same. Marked tubes, or "
             "each read by itself, would show it."
         )
     least = figure("usual-off")
@@ -330,14 +330,10 @@ def hidden_said(job: Job, found: Check) -> tuple[str, ...]:
     if blind:
         said.append(
             "One reading off by 0.10 in. w.c. (25 Pa) "
-            f"{_either(list(dict.fromkeys(blind)))}: nothing else that was read would contradict "
+            f"{joined(list(dict.fromkeys(blind)))}: nothing else that was read would contradict "
             "it. A second reading, or another trial, would show it."
         )
     return tuple(said)
-
-
-def _either(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 def with_slip(error: OutsideTableError, job: Job) -> OutsideTableError:

@@ -12,7 +12,7 @@ from inchwater.findings.slips_typed import flat
 from inchwater.findings.watts import tap_in_use
 from inchwater.network import compile_network
 from inchwater.parts import fan_laws
-from inchwater.survey.ducts import Branch
+from inchwater.survey.ducts import Branch, walked
 from inchwater.survey.facts import Fact
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.trials import Trial
@@ -272,13 +272,9 @@ def _runs(
 
 
 def _with_diameter(survey: Survey, run: str, diameter: Fact) -> Survey:
-    def of(branches: tuple[Branch, ...]) -> tuple[Branch, ...]:
-        return tuple(
-            replace(one, duct=replace(one.duct, diameter=diameter))
-            if one.id == run
-            else replace(one, branches=of(one.branches))
-            for one in branches
-        )
+    def of(one: Branch) -> Branch:
+        return replace(one, duct=replace(one.duct, diameter=diameter)) if one.id == run else one
 
     assert survey.supply is not None  # the caller has looked
-    return replace(survey, supply=replace(survey.supply, branches=of(survey.supply.branches)))
+    branches = walked(survey.supply.branches, of)
+    return replace(survey, supply=replace(survey.supply, branches=branches))

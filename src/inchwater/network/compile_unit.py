@@ -13,7 +13,7 @@ from inchwater.network.elements import By, Edge, Parameter, Port, Power
 from inchwater.network.pieces import filter_piece
 from inchwater.parts import coils, heaters
 from inchwater.parts.laws import PowerLaw
-from inchwater.survey import Coil, Filter, HeatKit, Survey, filters_of
+from inchwater.survey import Coil, Filter, HeatKit, Survey, coils_of, filters_of
 
 # The likeliest contents of a table's zero, by kind of unit, and what else is printed.
 POSSIBLE: Mapping[str, tuple[frozenset[str], ...]] = {
@@ -56,14 +56,8 @@ def _unit_filters(survey: Survey) -> tuple[Filter, ...]:
 
 
 def unit_coil(survey: Survey) -> Coil | None:
-    """The coil that the air passes, None if there is known to be none.
-
-    An air handler or packaged unit holds its own; a furnace with a cooling capacity is taken to
-    have a cased coil until somebody says that it has none.
-    """
-    if survey.coils is not None:
-        return survey.coils[0] if survey.coils else None
-    return Coil(id="coil", inside_unit=survey.unit.kind != "furnace")
+    """The coil that the air passes, None if there is known to be none."""
+    return next(iter(coils_of(survey)), None)
 
 
 def compile_coil(bench: Bench, survey: Survey, state: Mapping[str, str]) -> None:

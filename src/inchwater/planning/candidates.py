@@ -7,13 +7,15 @@ each side of it, never in heat and never with ice on the coil.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
 from inchwater.findings.labels import counted
+from inchwater.network.heat import heat_given
 from inchwater.planning.prices import Prices
 from inchwater.survey import CALLS, Job, Survey, filters_of, standing_trial
+from inchwater.survey.ducts import Branch
 from inchwater.survey.trials import Quantity
 
 # Calls in which a burner or heater may be on.
@@ -238,7 +240,7 @@ def _at_the_unit(asked: _Asked) -> Iterator[Candidate]:
 
 
 def _temperature_rise(asked: _Asked) -> Iterator[Candidate]:
-    if asked.has("temperature-rise", "unit") or not _heat_known(asked.survey):
+    if asked.has("temperature-rise", "unit") or heat_given(asked.survey, asked.state) is None:
         return
     condition = {k: v for k, v in asked.state.items() if k not in ("coil", "tap")}
     condition["call"] = "heating"
@@ -253,11 +255,6 @@ def _temperature_rise(asked: _Asked) -> Iterator[Candidate]:
         how="Heat steady for some minutes, probes where they cannot see the heater; panels on, no "
         "safety touched.",
     )
-
-
-def _heat_known(survey: Survey) -> bool:
-    kit = survey.unit.heat_kit
-    return (kit is not None and kit.power is not None) or survey.unit.heat_output is not None
 
 
 def _hoods(asked: _Asked) -> Iterator[Candidate]:
@@ -275,7 +272,7 @@ def _hoods(asked: _Asked) -> Iterator[Candidate]:
         acts=("reading",),
         how="Register by register at one steady call, doors as they are.",
     )
-    longest = max(runs, key=lambda run: run.duct.length.si if run.duct.length else 0.0)
+    longest = _longest(runs)
     yield Candidate(
         f"hood:{longest.id}",
         f"One register by hood: {longest.room or longest.id}",
@@ -286,6 +283,10 @@ def _hoods(asked: _Asked) -> Iterator[Candidate]:
         acts=("reading",),
         how="At the same steady call, doors as they are.",
     )
+
+
+def _longest(runs: Sequence[Branch]) -> Branch:
+    return max(runs, key=lambda run: run.duct.length.si if run.duct.length else 0.0)
 
 
 def _in_ducts(asked: _Asked) -> Iterator[Candidate]:
@@ -305,7 +306,7 @@ def _in_ducts(asked: _Asked) -> Iterator[Candidate]:
             )
     runs = [run for run in supply.runs if not asked.has("static", f"run:{run.id}")]
     if len(runs) == len(supply.runs) and runs:
-        longest = max(runs, key=lambda run: run.duct.length.si if run.duct.length else 0.0)
+        longest = _longest(runs)
         yield Candidate(
             f"run:{longest.id}",
             f"Static in the run to {longest.room or longest.id}",

@@ -19,7 +19,6 @@ from inchwater.survey import Change, Survey, filters_of
 
 # From about this depth on a filter needs a cabinet of its own. [m]
 _CABINET_DEPTH = units.to_si(3.5, "in")
-_USUAL_DEPTH = units.to_si(1.0, "in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +103,13 @@ def _needs_cabinet(change: Change, old: str | None) -> bool:
     if new is None:
         # Another face in the same class is another cabinet, too.
         return "width" in change.to or "height" in change.to
-    return _depth(str(new)) >= _CABINET_DEPTH > _depth(old)
+    return is_shallow(old) and not is_shallow(str(new))
 
 
-def _depth(grade: str | None) -> float:
-    """How deep a filter of this class is; a usual one where nobody knows. [m]"""
+def is_shallow(grade: str | None) -> bool:
+    """Whether a filter of this class fits a slot, as a usual one does where nobody knows."""
     known = GRADES.get(grade or "")
-    return _USUAL_DEPTH if known is None or known.depth is None else known.depth
+    return known is None or known.depth is None or known.depth < _CABINET_DEPTH
 
 
 @cache

@@ -14,7 +14,7 @@ from inchwater import units
 from inchwater.errors import InchwaterError
 from inchwater.findings.labels import counted, inches
 from inchwater.parts.fan_laws import known_taps
-from inchwater.parts.filters import GRADES
+from inchwater.planning.prices import is_shallow
 from inchwater.survey import (
     Branch,
     Change,
@@ -34,7 +34,6 @@ _FILTER_FACE = (20.0, 25.0)
 _RETURN = {"width": 20.0, "height": 20.0, "diameter": 14.0, "length": 12.0}
 _RUN = {"diameter": 7.0, "length": 20.0}
 _ENLARGED = 2  # runs that are replaced at once
-_SHALLOW = 3.5  # filters below this depth can be replaced by a deep one [in]
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,19 +97,13 @@ def _clean_filter(survey: Survey, tap: str | None) -> Iterator[Option]:
 
 
 def _deep_filter(survey: Survey, tap: str | None) -> Iterator[Option]:
-    at_unit = [f for f in filters_of(survey) if f.at == "unit" and _shallow(f.grade)]
+    at_unit = [f for f in filters_of(survey) if f.at == "unit" and is_shallow(f.grade)]
     for one in at_unit[:1]:
         to: dict[str, object] = {"grade": _DEEP}
         if one.width is None or one.height is None:
             to |= dict(zip(("width", "height"), map(_seen, _FILTER_FACE), strict=True))
         change = Change("next-deep", "filter", (one.id,), to)
         yield Option("deep-filter", "a 4-inch filter cabinet", (change,))
-
-
-def _shallow(grade: str | None) -> bool:
-    known = GRADES.get(grade or "")
-    depth = None if known is None else known.depth
-    return depth is None or units.from_si(depth, "in") < _SHALLOW
 
 
 def _grille(survey: Survey, tap: str | None) -> Iterator[Option]:

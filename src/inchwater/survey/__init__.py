@@ -52,7 +52,7 @@ from inchwater.survey.typed import (
 from inchwater.survey.typed_numbers import parse_number
 from inchwater.survey.typed_readings import parse_reading
 from inchwater.survey.typed_runs import RunGroup, parse_runs, supply_of
-from inchwater.survey.undescribed import filters_of, grilles_of, returns_of
+from inchwater.survey.undescribed import coils_of, filters_of, grilles_of, returns_of
 from inchwater.survey.unit import CALLS, BlowerTable, Coil, Filter, HeatKit, TableRow, Unit
 
 __all__ = [
@@ -93,6 +93,7 @@ __all__ = [
     "check",
     "check_table",
     "checked",
+    "coils_of",
     "doubts",
     "filled",
     "filters_of",

@@ -21,7 +21,7 @@ from inchwater.survey.change_keys import (
     known_targets,
     new_id,
 )
-from inchwater.survey.ducts import Branch, Duct, Grille, Return, filled, hangs
+from inchwater.survey.ducts import Branch, Duct, Grille, Return, filled, hangs, walked
 from inchwater.survey.facts import Fact
 from inchwater.survey.job import Change, Survey
 from inchwater.survey.taps import can_run
@@ -222,7 +222,7 @@ def _add_run(survey: Survey, change: Change) -> Survey:
     )
     if supply.id in target:
         return replace(survey, supply=replace(supply, branches=(*supply.branches, new)))
-    branches = _walked(
+    branches = walked(
         supply.branches,
         lambda b: replace(b, branches=(*b.branches, new)) if b.id in target else b,
     )
@@ -312,10 +312,6 @@ _KINDS: Mapping[str, Callable[[Survey, Change], Survey]] = {
 # --- what they share ---------------------------------------------------------------------------
 
 
-def _walked(branches: tuple[Branch, ...], do: Callable[[Branch], Branch]) -> tuple[Branch, ...]:
-    return tuple(do(replace(b, branches=_walked(b.branches, do))) for b in branches)
-
-
 def _on_branches(
     survey: Survey,
     change: Change,
@@ -335,7 +331,7 @@ def _on_branches(
             branch, duct=new, renewed={**branch.renewed, **dict.fromkeys(features, change.id)}
         )
 
-    return replace(survey, supply=replace(supply, branches=_walked(supply.branches, renew)))
+    return replace(survey, supply=replace(supply, branches=walked(supply.branches, renew)))
 
 
 def _with_grille(

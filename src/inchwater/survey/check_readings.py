@@ -9,13 +9,10 @@ from inchwater import units
 from inchwater.errors import InchwaterError, InputError, UnknownNameError
 from inchwater.survey.form import listed
 from inchwater.survey.job import Survey
-from inchwater.survey.ranges import range_of, said_range
-from inchwater.survey.trials import KINDS, READ_AT, Reading, place_of, places_said
-from inchwater.survey.undescribed import filters_of, grilles_of
-from inchwater.survey.unit import Coil
+from inchwater.survey.ranges import range_key, range_of, said_range
+from inchwater.survey.trials import KINDS, READ_AT, RETURN_SIDE, Reading, place_of, places_said
+from inchwater.survey.undescribed import coils_of, filters_of, grilles_of
 
-# The places where a static is below that of the space around it.
-_RETURN_SIDE = ("before-filter", "return", "return:")
 _IN_A_DUCT = ("trunk:", "run:")
 # The word of each kind of part, and of several, where a reading points at one.
 _PARTS = {
@@ -71,7 +68,7 @@ def reading_problems(
 
 def _size_problems(where: str, reading: Reading) -> Iterator[InchwaterError]:
     kind = KINDS[reading.quantity]
-    key = "hood_airflow" if kind == "airflow" and reading.at != "unit" else kind
+    key = range_key(reading.quantity, reading.at)
     if range_of(key).holds(reading.value):
         return
     unit = units.SHOWN[kind]["ip"][0]
@@ -93,7 +90,7 @@ def _pressure_problems(where: str, reading: Reading) -> Iterator[InchwaterError]
             do="Check the unit, and read again.",
         )
     kind, _ = place_of(reading.at)
-    on_return = kind in _RETURN_SIDE
+    on_return = kind in RETURN_SIDE
     least = -range_of("beside_air").high if kind in _IN_A_DUCT else 0.0
     if reading.value <= 0.0 if on_return else reading.value >= least:
         return
@@ -133,7 +130,7 @@ def _place_problems(where: str, reading: Reading, survey: Survey) -> Iterator[In
 def _part_problems(where: str, kind: str, id_: str, survey: Survey) -> Iterator[InchwaterError]:
     ids = parts_read_at(survey, kind)
     if id_ in ids:
-        coils = {coil.id: coil for coil in _coils(survey)}
+        coils = {coil.id: coil for coil in coils_of(survey)}
         if kind == "coil:" and coils[id_].inside_unit:
             yield InputError(
                 where=f"{where}.at",
@@ -169,14 +166,7 @@ def parts_read_at(survey: Survey, kind: str) -> tuple[str, ...]:
         return tuple(one.id for one in grilles_of(survey))
     if kind == "filter:":
         return tuple(one.id for one in filters_of(survey))
-    return tuple(one.id for one in _coils(survey))
-
-
-def _coils(survey: Survey) -> tuple[Coil, ...]:
-    """The coils as surveyed; the one that each unit is taken to have where nobody has said."""
-    if survey.coils is not None:
-        return survey.coils
-    return (Coil(id="coil", inside_unit=survey.unit.kind != "furnace"),)
+    return tuple(one.id for one in coils_of(survey))
 
 
 def _condition_problems(

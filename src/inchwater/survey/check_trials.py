@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from inchwater.errors import InchwaterError, InputError, UnknownNameError
+from inchwater.errors import InchwaterError, InputError, UnknownNameError, joined
 from inchwater.survey.check_layout import no_way_out, reached_rooms, shut_runs, zones_of
 from inchwater.survey.check_readings import reading_problems
 from inchwater.survey.check_typed import typed_problems
@@ -104,7 +104,7 @@ def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[In
             )
         if state not in CONDITIONS[kind]:
             yield InputError(
-                where=at, came=repr(state), right=f"{kind} is {_either(CONDITIONS[kind])}"
+                where=at, came=repr(state), right=f"{kind} is {joined(CONDITIONS[kind])}"
             )
         if kind == "door" and state == "shut" and id_ in parts[kind] and id_ not in reached:
             yield InputError(
@@ -116,10 +116,6 @@ def _condition_problems(where: str, trial: Trial, survey: Survey) -> Iterator[In
     shut = shut_runs(survey, trial.condition)
     if shut and not shut_runs(survey, {}):
         yield no_way_out(f"{where}.condition", shut)
-
-
-def _either(words: tuple[str, ...]) -> str:
-    return f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 def _correction_problems(where: str, trial: Trial) -> Iterator[InchwaterError]:

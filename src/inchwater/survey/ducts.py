@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
 from typing import Literal
 
@@ -236,3 +236,8 @@ class Leakage:
     airflow: Fact | None = None
     pressure: Fact | None = None
     sealing: Literal["sealed", "taped", "unsealed"] | None = None
+
+
+def walked(branches: tuple[Branch, ...], do: Callable[[Branch], Branch]) -> tuple[Branch, ...]:
+    """The branches with ``do`` made to each of them, those below a trunk before it."""
+    return tuple(do(replace(b, branches=walked(b.branches, do))) for b in branches)

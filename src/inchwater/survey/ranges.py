@@ -9,6 +9,7 @@ from functools import cache
 from importlib.resources import files
 
 from inchwater import units
+from inchwater.survey.trials import KINDS, Quantity
 
 # What the ranges are called in an error: "flex ducts run from 3.1 to 22 in".
 _CALLED = {
@@ -112,3 +113,8 @@ def range_of(key: str) -> Range:
 def said_range(key: str, unit: str) -> str:
     """``flex ducts run from 3.1 to 22 in``: a range of ``data/ranges.csv`` in words."""
     return f"{_CALLED[key]} run from {range_of(key).text(unit)}"
+
+
+def range_key(quantity: Quantity, at: str) -> str:
+    """The row of ``data/ranges.csv`` for a reading: a register carries less air than a unit."""
+    return "hood_airflow" if quantity == "airflow" and at != "unit" else KINDS[quantity]

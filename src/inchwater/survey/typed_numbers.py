@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Mapping
 
 from inchwater import units
-from inchwater.errors import InputError
+from inchwater.errors import InputError, joined
 from inchwater.survey.form import short
 
 _LARGEST = 1e9
@@ -216,7 +216,7 @@ def measured(where: str, typed: str, unit: str, kind: str) -> tuple[float, str, 
     known = _SPELLINGS[kind]
     if spelled not in known:
         labels = list(dict.fromkeys(units.unit(name).label for name in known.values()))
-        choices = " or ".join(filter(None, (", ".join(labels[:-1]), labels[-1])))
+        choices = joined(labels)
         raise InputError(
             where=where,
             came=short(typed),

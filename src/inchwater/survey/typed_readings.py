@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from inchwater import units
 from inchwater.errors import InputError
-from inchwater.survey.ranges import range_of
-from inchwater.survey.trials import KINDS, Quantity, place_of
+from inchwater.survey.ranges import range_key, range_of
+from inchwater.survey.trials import RETURN_SIDE, Quantity, place_of
 from inchwater.survey.typed import parse_quantity, parse_static
 from inchwater.survey.typed_numbers import measured, normal
-
-# Where a static is below that of the space around it.
-_BELOW = ("before-filter", "return", "return:")
 
 
 def parse_reading(
@@ -46,10 +43,10 @@ def parse_reading(
     """
     kind, id_ = place_of(at)
     if quantity == "static" and not id_:
-        return parse_static(where, typed, unit, "return" if kind in _BELOW else "supply", keep)
+        return parse_static(where, typed, unit, "return" if kind in RETURN_SIDE else "supply", keep)
     if quantity == "static":
         # In one duct it is often smaller than any plenum shows, and beside fast air below zero.
-        below = kind in _BELOW
+        below = kind in RETURN_SIDE
         text = normal(typed).lstrip("-+ ") if below else typed
         number, name, _ = measured(where, text, unit, "pressure")
         if units.to_si(number, name) < range_of("duct_static").low:
@@ -63,5 +60,5 @@ def parse_reading(
             )
         value = parse_quantity(where, text, unit, "duct_static", keep)
         return -value if below else value
-    key = "hood_airflow" if quantity == "airflow" and id_ else KINDS[quantity]
-    return parse_quantity(where, typed, unit, "drop" if quantity == "drop" else key, keep)
+    key = "drop" if quantity == "drop" else range_key(quantity, at)
+    return parse_quantity(where, typed, unit, key, keep)

@@ -1,4 +1,4 @@
-"""What a system is taken to have where nobody has described it: one filter, one return.
+"""What a system is taken to have where nobody has described it: one filter, one coil, one return.
 
 The network gives these the wide resistances of the field; a change can name them before anybody
 has looked at them, so that three numbers are enough for a first what-if.
@@ -8,12 +8,23 @@ from __future__ import annotations
 
 from inchwater.survey.ducts import Grille, Return
 from inchwater.survey.job import Survey
-from inchwater.survey.unit import Filter
+from inchwater.survey.unit import Coil, Filter
 
 
 def filters_of(survey: Survey) -> tuple[Filter, ...]:
     """The filters as surveyed; one of unknown size at the unit where nobody has said."""
     return (Filter(id="filter"),) if survey.filters is None else survey.filters
+
+
+def coils_of(survey: Survey) -> tuple[Coil, ...]:
+    """The coils as surveyed; the one that each kind of unit has where nobody has said.
+
+    An air handler or packaged unit holds its own; a furnace with a cooling capacity is taken to
+    have a cased coil until somebody says that it has none.
+    """
+    if survey.coils is not None:
+        return survey.coils
+    return (Coil(id="coil", inside_unit=survey.unit.kind != "furnace"),)
 
 
 def grilles_of(survey: Survey) -> tuple[Return, ...]:

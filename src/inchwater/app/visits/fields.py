@@ -100,11 +100,16 @@ class Field:
         return _CHOICES.get(self.choice_set, ())
 
     @property
+    def signed(self) -> bool:
+        """Whether a minus says something: in a supply duct, beside fast air; else it is its side."""
+        return (self.point or "").startswith(("run:", "trunk:"))
+
+    @property
     def input_mode(self) -> str:
         """The keyboard that a phone shows: ``decimal``, ``numeric`` or ``text``."""
         if self.kind == "quantity":
-            # A phone's decimal keys have no minus, which counts in a supply duct alone.
-            return "text" if (self.point or "").startswith(("run:", "trunk:")) else "decimal"
+            # A phone's decimal keys have no minus.
+            return "text" if self.signed else "decimal"
         return "numeric" if self.kind in ("count", "year") else "text"
 
     @property

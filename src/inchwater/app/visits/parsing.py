@@ -36,12 +36,6 @@ _RANGES = {
     "cell3_airflow": "table_airflow",
 }
 _QUANTITY_RANGES = {"length": "duct_diameter", "run_length": "duct_length"}
-_KINDS = {
-    "run_length": "length",
-    "altitude": "length",
-    "heat_power": "power",
-    "heat_output": "power",
-}
 # Fields of several lines, and those in which a line stands for several things.
 _LONG = ("table", "lines")
 _WORD = 200
@@ -107,9 +101,8 @@ def understood(field: Field, value: Any, units: System) -> str:
     """A value as it was understood, in the page's units and with their label."""
     if isinstance(value, Measured | Typed):
         kind = field.quantity or ""
-        # In one duct a minus says something; elsewhere it is the side's own.
-        signed = (field.point or "").startswith(("run:", "trunk:"))
-        _, text, label = conversion.shown(value.si if signed else abs(value.si), kind, units)
+        si = value.si if field.signed else abs(value.si)
+        _, text, label = conversion.shown(si, kind, units)
         return f"{text} {label}".strip()
     if isinstance(value, Size):
         name = conversion.SHOWN["length"][units][0]
@@ -171,7 +164,7 @@ def _quantity(field: Field, text: str, units: System, keep: bool) -> Typed:
 
 def _in_its_unit(field: Field, text: str, unit: str, si: float) -> Typed:
     """The number and the unit that were typed; the field's own unit if none was."""
-    kind = _KINDS.get(field.quantity or "", field.quantity or "")
+    kind = conversion.kind_of(field.quantity or "")
     try:
         number, name, _ = measured(field.label, text, unit, kind)
     except InputError:
