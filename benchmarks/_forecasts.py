@@ -157,9 +157,8 @@ def forecast(
 
     ``beside`` is what handbook and scaled handbook say, by the change's id, "" as found.
     """
-    first = next(id_ for id_, role in house.roles.items() if role == "first")
     condition = job.trials[0].condition
-    now = house.truths.trials[first]
+    now = house.truths.trials[house.by_role["first"]]
     tags: dict[str, Any] = {tag: house.tags.get(tag, "") for tag in TAGS}
     try:
         posterior = calibrate(job, _SEED, size=size)

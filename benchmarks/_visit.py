@@ -83,8 +83,8 @@ class Known:
     @cached_property
     def truths(self) -> dict[str, State]:
         """What doing nothing and each change truly bring."""
-        first = next(id_ for id_, role in self.house.roles.items() if role == "first")
-        return {"nothing": self.house.truths.trials[first], **self.house.truths.changes}
+        first = self.house.truths.trials[self.house.by_role["first"]]
+        return {"nothing": first, **self.house.truths.changes}
 
     def posterior(self, roles: Iterable[str]) -> Posterior:
         """The posterior after the first trial and these, in whatever order they were taken.

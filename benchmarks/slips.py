@@ -248,7 +248,7 @@ def _other_unit(job: Job, rng: np.random.Generator) -> Made | None:
 def _state(house: VirtualHouse, role: str, said: str, kinds: Sequence[str]) -> Iterable[Made]:
     """A trial whose system was another than the one that was said."""
     job = _visit(house, (*VISIT, role))
-    ids = {role: id_ for id_, role in reversed(list(house.roles.items()))}
+    ids = house.by_role
     if job is None or said not in ids:
         return
     was, meant = house.truths.trials[ids[role]], house.truths.trials[ids[said]]

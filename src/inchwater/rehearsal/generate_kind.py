@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inchwater import units
+from inchwater.rehearsal.generate_work import picked
 
 if TYPE_CHECKING:
     import numpy as np
@@ -110,8 +111,8 @@ class Kind:
         """
         motor, layout, size = _strata(seed)
         space = str(rng.choice(sorted(_UNITS)))
-        unit = _pick(rng, _UNITS[space])
-        returns = _pick(rng, _RETURNS[space])
+        unit = picked(rng, _UNITS[space])
+        returns = picked(rng, _RETURNS[space])
         at_grille = rng.random() < _AT_GRILLE[returns]
         tons = float(rng.choice(_SIZES[size]))
         heat_by, heat, heater = _heat(rng, tons, unit)
@@ -143,7 +144,7 @@ class Kind:
             crew_fittings=float(rng.gamma(40.0) / 40.0 * (1.6 if rng.random() < 0.25 else 1.03)),
             care=float(rng.normal(0.0, 1.0)),
             doors=bool(rng.random() < 0.4),
-            bypass=_pick(rng, {"": 0.94, "humidifier": 0.04, "damper": 0.02}),
+            bypass=picked(rng, {"": 0.94, "humidifier": 0.04, "damper": 0.02}),
         )
 
 
@@ -155,11 +156,6 @@ def _strata(seed: int) -> tuple[str, str, str]:
         ("radial", "trunk", "branch")[(one + two) % 3],
         ("small", "middle", "large")[(one + two + three) % 3],
     )
-
-
-def _pick(rng: Rng, shares: dict[str, float]) -> str:
-    names = list(shares)
-    return names[int(rng.choice(len(names), p=[shares[name] for name in names]))]
 
 
 def _mixed(rng: Rng, parts: tuple[tuple[float, float, float], ...]) -> float:

@@ -11,10 +11,11 @@ from inchwater.errors import NotPossibleError, UnknownNameError
 from inchwater.rehearsal.changes_true import changed
 from inchwater.rehearsal.figures import stream
 from inchwater.rehearsal.generate import Made, make
+from inchwater.rehearsal.instruments_true import INSTRUMENTS
 from inchwater.rehearsal.state import State, entered, state
-from inchwater.rehearsal.survey_errors import surveyed
+from inchwater.rehearsal.survey_errors import last_column, surveyed
 from inchwater.rehearsal.usual_changes import usual_changes
-from inchwater.rehearsal.visits import COOLING, Visited, visited
+from inchwater.rehearsal.visits import COOLING, visited
 from inchwater.rehearsal.world import World, world_from_dict, world_to_dict
 from inchwater.survey import Change, Job
 
@@ -52,6 +53,14 @@ class VirtualHouse:
     truths: Truths
     world: Mapping[str, Any] | None = field(default=None, repr=False)
 
+    @property
+    def by_role(self) -> dict[str, str]:
+        """The id of the first trial of each role."""
+        found: dict[str, str] = {}
+        for trial, role in self.roles.items():
+            found.setdefault(role, trial)
+        return found
+
     def with_trials(self, roles: Sequence[str]) -> Job:
         """The job with the trials of these roles only, in this order, and no changes made.
 
@@ -60,9 +69,7 @@ class VirtualHouse:
         UnknownNameError
             If the house has no trial of a role.
         """
-        by_role: dict[str, str] = {}
-        for trial, role in self.roles.items():
-            by_role.setdefault(role, trial)
+        by_role = self.by_role
         trials = {trial.id: trial for trial in self.job.trials}
         for role in roles:
             if role not in by_role:
@@ -138,7 +145,7 @@ def _finished(seed: int, made: Made, tap: str) -> VirtualHouse:
         survey=survey,
         changes=changes,
         trials=tuple(one.trial for one in trials),
-        instruments=_instruments(),
+        instruments=INSTRUMENTS,
     )
     return VirtualHouse(
         id=id_,
@@ -151,12 +158,6 @@ def _finished(seed: int, made: Made, tap: str) -> VirtualHouse:
         ),
         world=world_to_dict(world),
     )
-
-
-def _instruments() -> Any:
-    from inchwater.rehearsal.instruments_true import INSTRUMENTS
-
-    return INSTRUMENTS
 
 
 def _stands(made: Made) -> str | None:
@@ -194,9 +195,4 @@ def _other_tap(world: World) -> str | None:
 
 def _in_table(world: World, tap: str, entry: float) -> bool:
     """Whether a tap's row reaches the pressure at which it is entered."""
-    from inchwater.rehearsal.survey_errors import last_column
-
     return entry <= last_column(world.machine.wheel, tap)
-
-
-__all__ = ["State", "Truths", "VirtualHouse", "Visited", "virtual_house"]

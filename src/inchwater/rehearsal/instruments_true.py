@@ -6,13 +6,13 @@ manometer's zero is set anew for each trial.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inchwater import units
 from inchwater.rehearsal.figures import spread, stream
-from inchwater.survey import Instrument, Reading
+from inchwater.survey import Instrument, Quantity, Reading, place_of
+from inchwater.survey.trials import RETURN_SIDE
 
 if TYPE_CHECKING:
     import numpy as np
@@ -27,7 +27,6 @@ INSTRUMENTS = (
     Instrument("i5", "thermometer"),
     Instrument("i6", "tachometer"),
 )
-_ON_RETURN = ("before-filter", "return")
 
 
 @dataclass(frozen=True)
@@ -84,7 +83,7 @@ class Observer:
         for part in parts:
             self._pressure(part, "drop", state.drop[part])
 
-    def _pressure(self, at: str, quantity: str, true: float) -> None:
+    def _pressure(self, at: str, quantity: Quantity, true: float) -> None:
         # A gust moves several readings in a row, less and less.
         if self.rng.random() < spread("gust share"):
             self.gust += spread("gust") * float(self.rng.normal())
@@ -93,8 +92,8 @@ class Observer:
         seen = true * self.bench.manometer + self.zero + noise
         number = abs(units.from_si(seen, "inwc"))
         typed = f"{number:.{self.bench.digits}f}"
-        on_return = at in _ON_RETURN or at.startswith("return:")
-        sign = -1.0 if quantity == "static" and on_return else 1.0
+        on_return = quantity == "static" and place_of(at)[0] in RETURN_SIDE
+        sign = -1.0 if on_return else 1.0
         self._add(at, quantity, typed, "inwc", sign * units.to_si(float(typed), "inwc"), "i1")
 
     def plate(self, state: State) -> None:
@@ -129,22 +128,16 @@ class Observer:
         self._add("unit", "speed", typed, "rpm", units.to_si(float(typed), "rpm"), "i6")
 
     def _add(
-        self, at: str, quantity: str, typed: str, unit: str, value: float, instrument: str
+        self, at: str, quantity: Quantity, typed: str, unit: str, value: float, instrument: str
     ) -> None:
         self.readings.append(
             Reading(
                 id=f"{self.trial}-{len(self.readings) + 1}",
                 at=at,
-                quantity=quantity,  # type: ignore[arg-type]
+                quantity=quantity,
                 typed=typed,
                 unit=unit,
                 value=value,
                 instrument=instrument,
             )
         )
-
-
-def instruments_of(readings: Mapping[str, Reading]) -> tuple[Instrument, ...]:
-    """The instruments that some readings were taken with."""
-    used = {one.instrument for one in readings.values()}
-    return tuple(one for one in INSTRUMENTS if one.id in used)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from inchwater import units
-from inchwater.survey.trials import Reading
+from inchwater.survey.trials import Quantity, Reading
 
 # One sigma each: a jet or a swirl at the hole, the gauge's zero, its gain, a power meter's gain.
 # Invented within the ranges that gauges and field guides state.
@@ -60,12 +60,12 @@ class Observer:
         typed = f"{true:.0f}"
         return self._reading("unit", "voltage", typed, "v", float(typed))
 
-    def _reading(self, at: str, quantity: str, typed: str, unit: str, value: float) -> Reading:
+    def _reading(self, at: str, quantity: Quantity, typed: str, unit: str, value: float) -> Reading:
         self.count += 1
         return Reading(
             id=f"rd{self.count}",
             at=at,
-            quantity=quantity,  # type: ignore[arg-type]
+            quantity=quantity,
             typed=typed,
             unit=unit,
             value=value,

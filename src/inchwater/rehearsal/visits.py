@@ -63,7 +63,10 @@ def _planned(
     at_unit = tuple(f"filter:{one.id}" for one in world.filters if one.at == "unit")
     filters = tuple(f"filter:{one.id}" for one in world.filters)
     backs = tuple(f"return:{back.id}" for back in world.backs if back.kind != "common")
-    statics: Read = lambda o, s: o.statics(s, plain)  # noqa: E731
+
+    def statics(o: Observer, s: State) -> None:
+        o.statics(s, plain)
+
     yield "first", COOLING, COOLING, statics
 
     def each_side(o: Observer, s: State) -> None:

@@ -101,7 +101,7 @@ class Field:
 
     @property
     def signed(self) -> bool:
-        """Whether a minus says something: in a supply duct, beside fast air; else it is its side."""
+        """Whether a minus says something, as beside fast air in a supply duct."""
         return (self.point or "").startswith(("run:", "trunk:"))
 
     @property
