@@ -73,3 +73,16 @@ def django_db_modify_db_settings():
 def pytest_unconfigure():
     """Remove the tests' own records."""
     _FOLDER.cleanup()
+
+
+@pytest.fixture
+def say(capsys):
+    """Run a command line; gives its exit code, standard output and standard error."""
+    from inchwater.cli import run
+
+    def said(*arguments):
+        code = run([str(one) for one in arguments])
+        captured = capsys.readouterr()
+        return code, captured.out, captured.err
+
+    return said

@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import json
-import os
-import subprocess
-import sys
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -20,9 +15,9 @@ from benchmarks.coverage import missed
 from inchwater.network import compile_network
 from inchwater.survey import Change
 from inchwater.units import to_si
+from tests.benchmark_runs import quick
 from tests.network.surveys import attic, job, seen, trial
 
-ROOT = Path(__file__).resolve().parents[1]
 INCH = to_si(1.0, "inwc")
 FACTORS = np.array([1.6, 0.7, 2.2])
 COOLING = {"call": "cooling"}
@@ -199,28 +194,15 @@ def test_tables_replace_those_of_the_last_run(tmp_path):
 # --- short runs ---------------------------------------------------------------------------------
 
 
-def run(name, *arguments):
-    """The last line of a benchmark's short run."""
-    done = subprocess.run(
-        [sys.executable, "-m", f"benchmarks.{name}", "--quick", "--jobs", "2", *arguments],
-        cwd=ROOT,
-        env={**os.environ, "PYTHONPATH": str(ROOT / "src")},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout.splitlines()[-1])
-
-
 @pytest.mark.slow
 def test_forecasts_of_two_houses_of_a_file_are_counted(tmp_path):
     """A file of houses goes in, every figure that was promised and all forecasts come out."""
     from inchwater.rehearsal import save_houses, virtual_house
 
-    save_houses(tmp_path / "houses.json", [replace(virtual_house(k), world=None) for k in range(2)])
+    houses = tmp_path / "houses.json"
+    save_houses(houses, [replace(virtual_house(k), world=None) for k in range(2)])
     kept = tmp_path / "forecasts.npz"
-    result = run("coverage", "--houses", str(tmp_path / "houses.json"), "--save", str(kept))
+    result = quick("coverage", "--jobs", "2", "--houses", str(houses), "--save", str(kept))
     assert result["houses"] == 2
     assert set(AT_MOST) | set(AT_LEAST) | set(BETWEEN) <= set(result)
     with np.load(kept) as rows:
@@ -237,7 +219,7 @@ def test_calibration_agrees_with_a_long_chain_on_one_house():
 
     How fast it is depends on the machine and is not judged here.
     """
-    result = run("calibration", "--count", "1")
+    result = quick("calibration", "--jobs", "2", "--count", "1")
     assert result["reference_size_min"] >= 500.0
     assert result["mean_error_sd_max"] <= 0.2
     assert result["sd_error_max"] <= 0.15

@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-import json
-import os
-import subprocess
-import sys
-from pathlib import Path
-
 import pytest
 
 from benchmarks._visit import ROUTINE, Outcome, Step
 from benchmarks.next_reading import SETS, judged
 from inchwater import criteria
+from tests.benchmark_runs import quick
 
-ROOT = Path(__file__).resolve().parents[1]
 MINUTES = {"filter-drop": 6.0, "pre-filter": 4.0, "other-call": 8.0, "temperature-rise": 15.0}
 KEYS = {
     "gain_ratio",
@@ -82,15 +76,6 @@ def test_a_routine_that_saves_nothing_is_beaten_by_any_saving():
 @pytest.mark.slow
 def test_the_quick_way_judges_nothing():
     """It ends with one JSON object, exit code 0, whatever its few houses gave."""
-    done = subprocess.run(
-        [sys.executable, "-m", "benchmarks.next_reading", "--quick", "--count", "4"],
-        cwd=ROOT,
-        env={**os.environ, "PYTHONPATH": str(ROOT / "src")},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    result = json.loads(done.stdout.splitlines()[-1])
+    result = quick("next_reading", "--count", "4")
     assert set(result) == {*KEYS, "houses"}
     assert 1 <= result["houses"] <= 4

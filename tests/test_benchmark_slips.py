@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-import json
-import os
-import subprocess
-import sys
-from pathlib import Path
-
 import numpy as np
 import pytest
 
 from benchmarks import slips
 from inchwater.rehearsal import virtual_house
-
-ROOT = Path(__file__).resolve().parents[1]
+from tests.benchmark_runs import quick
 
 
 @pytest.fixture(scope="module")
@@ -90,16 +83,7 @@ def test_rates_count_what_could_be_seen(capsys):
 @pytest.mark.slow
 def test_a_short_round_ends_with_its_rates():
     """Two houses from the command line: the last line has the rates, and nothing is judged."""
-    done = subprocess.run(
-        [sys.executable, "-m", "benchmarks.slips", "--quick", "--count", "2", "--jobs", "1"],
-        cwd=ROOT,
-        env={**os.environ, "PYTHONPATH": str(ROOT / "src")},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    result = json.loads(done.stdout.splitlines()[-1])
+    result = quick("slips", "--count", "2", "--jobs", "1")
     assert {"found_rate", "named_rate", "false_alarm_rate"} < set(result)
     assert result["houses"] == 2
     assert 0.0 <= result["false_alarm_rate"] <= 1.0

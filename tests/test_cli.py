@@ -11,7 +11,6 @@ from pathlib import Path
 import pytest
 
 from inchwater import survey
-from inchwater.cli import run
 from inchwater.rehearsal import demos
 
 ROOT = Path(__file__).parent.parent
@@ -25,18 +24,6 @@ TABLE = """tap,tesp_inwc,airflow_cfm,power_w
 2,0.7,640,245
 2,0.8,570,240
 """
-
-
-@pytest.fixture
-def say(capsys):
-    """Run a command line; gives its exit code, standard output and standard error."""
-
-    def said(*arguments):
-        code = run([str(one) for one in arguments])
-        captured = capsys.readouterr()
-        return code, captured.out, captured.err
-
-    return said
 
 
 @pytest.fixture

@@ -6,20 +6,7 @@ from dataclasses import replace
 import pytest
 
 from inchwater import survey
-from inchwater.cli import run
 from inchwater.rehearsal import demos
-
-
-@pytest.fixture
-def say(capsys):
-    """Run a command line; gives its exit code, standard output and standard error."""
-
-    def said(*arguments):
-        code = run([str(one) for one in arguments])
-        captured = capsys.readouterr()
-        return code, captured.out, captured.err
-
-    return said
 
 
 @pytest.fixture

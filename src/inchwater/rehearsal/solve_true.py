@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from inchwater.errors import ConvergenceError
+from inchwater.rehearsal.truth import figures
 
 if TYPE_CHECKING:
     import numpy as np
@@ -64,12 +65,14 @@ def friction_factor(reynolds: Array, rough: Array) -> tuple[Array, Array]:
     """
     import numpy as np
 
+    known = figures()
+    smooth = known["altshul-tsal-reynolds"]
     re = np.maximum(reynolds, 1e-9)
     fast = np.maximum(re, _TURBULENT)
-    inner = rough + 68.0 / fast
-    first = 0.11 * inner**0.25
-    slope = 0.25 * first / inner * (-68.0 / fast**2)
-    low = first < 0.018
+    inner = rough + smooth / fast
+    first = known["altshul-tsal-factor"] * inner**0.25
+    slope = 0.25 * first / inner * (-smooth / fast**2)
+    low = first < known["altshul-tsal-bound"]
     first = np.where(low, 0.85 * first + 0.0028, first)
     slope = np.where(low, 0.85 * slope, slope)
     start = 64.0 / _LAMINAR
