@@ -6,7 +6,7 @@ a straight line that says how far outside it is. A dash bounds the usable range.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -78,19 +78,17 @@ class TapCurve:
 
     @cached_property
     def _power(self) -> Monotone | None:
-        known = [(row.tesp, row.power) for row in self.usable if row.power is not None]
-        if len(known) < 2:
-            return None
-        tesp, power = np.array(known).T
-        return Monotone(tesp, power)
+        return self._beside([(row.tesp, row.power) for row in self.usable])
 
     @cached_property
     def _speed(self) -> Monotone | None:
-        known = [(row.tesp, row.speed) for row in self.usable if row.speed is not None]
-        if len(known) < 2:
-            return None
-        tesp, speed = np.array(known).T
-        return Monotone(tesp, speed)
+        return self._beside([(row.tesp, row.speed) for row in self.usable])
+
+    @staticmethod
+    def _beside(cells: Sequence[tuple[float, float | None]]) -> Monotone | None:
+        """The curve of what is printed beside the airflow; None without two cells that have it."""
+        known = [(tesp, value) for tesp, value in cells if value is not None]
+        return Monotone(*np.array(known).T) if len(known) > 1 else None
 
     def airflow(self, tesp: Values) -> Values:
         """Airflow [m3/s] at an external static pressure [Pa]; see :meth:`airflow_and_slope`."""
