@@ -15,7 +15,7 @@ from inchwater.errors import (
     UnknownNameError,
 )
 from inchwater.rehearsal import virtual_house
-from inchwater.rehearsal.practice import Act, Terms, begin, practice_house, truth
+from inchwater.rehearsal.practice import Act, Terms, begin
 from inchwater.rehearsal.practice_figures import plates, practice
 from inchwater.rehearsal.practice_file import (
     act_from_dict,
@@ -25,6 +25,7 @@ from inchwater.rehearsal.practice_file import (
     seed_of,
 )
 from inchwater.rehearsal.practice_hidden import hidden
+from inchwater.rehearsal.practice_house import practice_house, truth
 from inchwater.rehearsal.practice_score import cheapest_fix, score
 from inchwater.rehearsal.world import WORLD_VERSION
 from inchwater.survey import Fact, How, problems, standing_trial

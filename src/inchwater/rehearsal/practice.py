@@ -8,20 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from typing import Literal, get_args
 
 from inchwater.errors import InputError, NotPossibleError, UnknownNameError
-from inchwater.rehearsal.changes_true import changed
-from inchwater.rehearsal.figures import stream
-from inchwater.rehearsal.house import VirtualHouse, virtual_house
+from inchwater.rehearsal.house import VirtualHouse
 from inchwater.rehearsal.practice_display import Display, display
-from inchwater.rehearsal.practice_figures import plates, practice
+from inchwater.rehearsal.practice_figures import practice
+from inchwater.rehearsal.practice_house import plate_of, practice_house, truth, world_after
 from inchwater.rehearsal.practice_places import Spot, spots
-from inchwater.rehearsal.state import State, state
+from inchwater.rehearsal.state import State
 from inchwater.rehearsal.visits import COOLING
-from inchwater.rehearsal.world import World, world_from_dict
-from inchwater.survey import Change, Fact, How, Job, Quantity, Survey, Trial, filters_of
+from inchwater.survey import Change, Job, Quantity, Survey, Trial, filters_of
 
 Do = Literal[
     "read", "look", "call", "filter-out", "filter-in", "change", "take-back", "done", "cannot"
@@ -195,44 +192,6 @@ def begin(seed: int, terms: Terms, acts: Sequence[Act] = ()) -> Round:
     for act in acts:
         now = now.after(act)
     return now
-
-
-@lru_cache(maxsize=32)
-def practice_house(seed: int) -> VirtualHouse:
-    """The virtual house of a seed, whose plate allows what the seed draws for practice."""
-    house = virtual_house(seed)
-    choices = plates()
-    allowed = choices[int(stream(seed, "practice plate").integers(len(choices)))]
-    unit = replace(house.job.survey.unit, tesp_rating=Fact.of(allowed, "pressure", How.SEEN))
-    return replace(house, job=replace(house.job, survey=replace(house.job.survey, unit=unit)))
-
-
-def plate_of(survey: Survey) -> float:
-    """What the plate of a practice house allows. [Pa]"""
-    assert survey.unit.tesp_rating is not None  # every practice house has one
-    return survey.unit.tesp_rating.si
-
-
-def world_after(seed: int, ids: Sequence[str]) -> World:
-    """The house's physics with changes made, in this order."""
-    house = practice_house(seed)
-    assert house.world is not None  # it was made here
-    world = world_from_dict(house.world)
-    changes = {change.id: change for change in house.job.changes}
-    for id_ in ids:
-        world = changed(world, changes[id_])
-    return world
-
-
-def truth(seed: int, ids: tuple[str, ...], condition: Mapping[str, str]) -> State:
-    """What truly is after changes in a condition."""
-    return _truth(seed, ids, tuple(sorted(condition.items())))
-
-
-# As many as one search for the cheapest fix asks for, twice.
-@lru_cache(maxsize=512)
-def _truth(seed: int, ids: tuple[str, ...], condition: tuple[tuple[str, str], ...]) -> State:
-    return state(world_after(seed, ids), dict(condition))
 
 
 # --- acts ----------------------------------------------------------------------------------------

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from inchwater.rehearsal.practice import practice_house, truth, world_after
 from inchwater.rehearsal.practice_figures import practice
+from inchwater.rehearsal.practice_house import practice_house, truth, world_after
 from inchwater.rehearsal.visits import COOLING
 from inchwater.rehearsal.world import Limb, World
 from inchwater.survey import Branch, Survey

@@ -13,8 +13,9 @@ from itertools import combinations
 from typing import Literal
 
 from inchwater.errors import NotPossibleError
-from inchwater.rehearsal.practice import Round, Terms, truth
+from inchwater.rehearsal.practice import Round, Terms
 from inchwater.rehearsal.practice_figures import practice
+from inchwater.rehearsal.practice_house import truth
 from inchwater.rehearsal.state import State
 from inchwater.rehearsal.visits import COOLING
 

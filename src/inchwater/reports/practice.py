@@ -10,8 +10,9 @@ from inchwater.errors import joined
 from inchwater.findings.labels import coil_label, duct_size, face_size, filter_label
 from inchwater.planning import money, usual_prices
 from inchwater.quantity import Said, said
-from inchwater.rehearsal.practice import Act, Round, Terms, begin, practice_house
+from inchwater.rehearsal.practice import Act, Round, Terms, begin
 from inchwater.rehearsal.practice_figures import practice
+from inchwater.rehearsal.practice_house import practice_house
 from inchwater.rehearsal.practice_score import Score, Verdict
 from inchwater.rehearsal.state import State
 from inchwater.reports.practice_words import Line, change_said, figure_said, spot_said, state_said
