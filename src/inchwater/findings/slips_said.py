@@ -117,6 +117,14 @@ def _said(job: Job, found: Check, suspect: Suspect) -> tuple[str, dict[str, Valu
             values,
             "Compare the model on the plate with the table's page.",
         )
+    if slip.kind == "runs-size":
+        values["to"] = slip.to
+        return (
+            "The runs that were described together: the readings fit {to} runs.",
+            values,
+            "Measure round a few of those ducts and divide by 3.14, or read the print on them; "
+            "insulation does not count.",
+        )
     values["part"] = part_label(slip.places[0], job.survey)
     if slip.kind == "run-size":
         values["to"] = slip.to

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from inchwater import units
 from inchwater.calibration.observe import Observed
+from inchwater.findings.labels import inches
 from inchwater.findings.slip import Slip, figure
 from inchwater.findings.slips_typed import flat
 from inchwater.findings.watts import tap_in_use
@@ -52,6 +53,7 @@ def system_slips(
     yield from _sides(trials)
     yield from _tables(job, trials, includes)
     yield from _runs(job, trials, includes, far)
+    yield from _all_runs(job, trials, includes)
 
 
 Edit = Callable[[Observed], Observed | None]
@@ -247,28 +249,74 @@ def _runs(
         (f"run:{run}",),
         observed=tuple(shut(one) for one in trials),
     )
-    if duct is None or duct.diameter is None:
-        return
     for step in (-1.0, 1.0):
-        inches = units.from_si(duct.diameter.si, "in") + step
-        if inches < 3.0:
+        resized = None if duct is None else _other_size(duct.diameter, step)
+        if resized is None:
             continue
-        diameter = Fact(inches, "in", duct.diameter.how)
 
-        def resized(one: Observed, diameter: Fact = diameter) -> Observed:
-            survey = job.survey_after(one.trial.after)
-            return _in_state(
-                job, one, one.network.state, includes, _with_diameter(survey, run, diameter)
-            )
+        def of_size(survey: Survey, size: Fact = resized) -> Survey:
+            return _with_diameter(survey, run, size)
 
         yield Slip(
             "run-size",
             0.5 * figure("run-size"),
             (),
             (f"run:{run}",),
-            f"{inches:g}-inch",
-            observed=tuple(resized(one) for one in trials),
+            inches(resized),
+            observed=_resurveyed(job, trials, includes, of_size),
         )
+
+
+def _all_runs(
+    job: Job, trials: Sequence[Observed], includes: frozenset[str] | None
+) -> Iterator[Slip]:
+    """The one size that was said of several runs: the mistake is in each run that takes it over."""
+    supply = job.survey.supply
+    if supply is None or supply.run_like.diameter is None:
+        return
+    said = supply.run_like.diameter
+    own = {branch.id: branch.duct.diameter for branch, _ in supply.walk()}
+    if sum(own[run.id] is None and run.duct.diameter is not None for run in supply.runs) < 2:
+        return
+    for step in (-2.0, -1.0, 1.0, 2.0):
+        resized = _other_size(said, step)
+        if resized is None:
+            continue
+
+        def of_size(survey: Survey, size: Fact = resized) -> Survey:
+            assert survey.supply is not None  # a change takes no supply away
+            like = replace(survey.supply.run_like, diameter=size)
+            return replace(survey, supply=replace(survey.supply, run_like=like))
+
+        yield Slip(
+            "runs-size",
+            0.25 * figure("runs-size"),
+            (),
+            ("supply",),
+            inches(resized),
+            observed=_resurveyed(job, trials, includes, of_size),
+        )
+
+
+def _other_size(said: Fact | None, step: float) -> Fact | None:
+    """A diameter some inches from the one that was said; None where no duct is that small."""
+    if said is None:
+        return None
+    size = units.from_si(said.si, "in") + step
+    return None if size < 3.0 else Fact(size, "in", said.how)
+
+
+def _resurveyed(
+    job: Job,
+    trials: Sequence[Observed],
+    includes: frozenset[str] | None,
+    of: Callable[[Survey], Survey],
+) -> tuple[Observed, ...]:
+    """Every trial of a survey that is said otherwise."""
+    return tuple(
+        _in_state(job, one, one.network.state, includes, of(job.survey_after(one.trial.after)))
+        for one in trials
+    )
 
 
 def _with_diameter(survey: Survey, run: str, diameter: Fact) -> Survey:
