@@ -70,6 +70,23 @@ _UNITS = [
     Unit("m3s_w", "airflow_per_capacity", 1.0, label="m³/s per W"),
     Unit("w_cfm", "power_per_airflow", 60.0 / 0.3048**3, label="W/cfm"),
     Unit("w_ls", "power_per_airflow", 1000.0, label="W per L/s"),
+    Unit("db", "sound_level", 1.0, label="dB"),
+    Unit("nc", "noise_criterion", 1.0, label="NC"),
+    Unit("j", "energy", 1.0, label="J"),
+    Unit("kwh", "energy", 3.6e6, label="kWh"),
+    Unit("s", "time", 1.0, label="s"),
+    Unit("h", "time", 3600.0, label="h"),
+    Unit("kgs", "water_flow", 1.0, label="kg/s"),
+    Unit("kgh", "water_flow", 1.0 / 3600.0, label="kg/h"),
+    Unit("lbh", "water_flow", 0.45359237 / 3600.0, label="lb/h"),
+    # Thermal resistance of an area: m2 K/W, and the R-value that is printed on insulation.
+    Unit("m2k_w", "insulation", 1.0, label="m²·K/W"),
+    Unit("rvalue", "insulation", 0.3048**2 * 5.0 / 9.0 * 3.412142, label="h·ft²·°F/Btu"),
+    Unit("w_m2k", "surface_film", 1.0, label="W/(m²·K)"),
+    # Money has no SI unit: US dollars, as everywhere in the program.
+    Unit("usd", "money", 1.0, label="USD"),
+    Unit("usd_j", "price_of_energy", 1.0, label="USD/J"),
+    Unit("usd_kwh", "price_of_energy", 1.0 / 3.6e6, label="USD/kWh"),
     Unit("1", "ratio", 1.0, label=""),
     Unit("pct", "ratio", 0.01, label="%"),
 ]
@@ -95,6 +112,14 @@ SHOWN: dict[str, dict[System, tuple[str, int]]] = {
     "angle": {"ip": ("deg", 0), "si": ("deg", 0)},
     "airflow_per_capacity": {"ip": ("cfm_ton", 0), "si": ("ls_kw", 0)},
     "power_per_airflow": {"ip": ("w_cfm", 2), "si": ("w_ls", 2)},
+    "sound_level": {"ip": ("db", 0), "si": ("db", 0)},
+    "noise_criterion": {"ip": ("nc", 0), "si": ("nc", 0)},
+    "energy": {"ip": ("kwh", 0), "si": ("kwh", 0)},
+    "time": {"ip": ("h", 0), "si": ("h", 0)},
+    "water_flow": {"ip": ("lbh", 1), "si": ("kgh", 1)},
+    "insulation": {"ip": ("rvalue", 1), "si": ("m2k_w", 2)},
+    "money": {"ip": ("usd", 0), "si": ("usd", 0)},
+    "price_of_energy": {"ip": ("usd_kwh", 2), "si": ("usd_kwh", 2)},
     "ratio": {"ip": ("pct", 0), "si": ("pct", 0)},
 }
 # Kinds that differ only in how they are shown.

@@ -1,0 +1,1 @@
+"""Coefficients of the side effects, each with its source and status."""
