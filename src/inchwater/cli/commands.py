@@ -12,6 +12,7 @@ from inchwater.cli.forecast import forecast
 from inchwater.cli.jobs import findings, reading
 from inchwater.cli.next_reading import next_reading
 from inchwater.cli.others import demo, schema, serve
+from inchwater.cli.rehearse import rehearse
 
 app = typer.Typer(
     name="inchwater",
@@ -49,4 +50,5 @@ app.command()(forecast)
 app.command("next-reading")(next_reading)
 app.command()(schema)
 app.command()(demo)
+app.command()(rehearse)
 app.command()(serve)

@@ -46,13 +46,13 @@ def findings(out: Console, answer: Answer, system: System) -> None:
     _alternatives(out, answer, system)
     _text(out, answer.basis.text(system))
     if answer.path:
-        _table(out, path_table(answer, system))
+        print_table(out, path_table(answer, system))
     if answer.budget:
-        _table(out, budget_table(answer, system))
+        print_table(out, budget_table(answer, system))
     _worth(out, answer, system)
     _text(out, answer.limit.text.text(system))
     if answer.runs:
-        _table(out, runs_table(answer.runs, system))
+        print_table(out, runs_table(answer.runs, system))
     _criteria(out, answer.criteria, system)
     _doubts(out, answer, system)
     if answer.outside:
@@ -78,7 +78,7 @@ def tree(out: Console, answer: Answer, system: System) -> None:
         ("  " * part.depth + row.head, *row.cells)
         for part, row in zip(answer.tree, table.rows, strict=True)
     ]
-    _rows(out, table.caption, table.columns, rows)
+    print_rows(out, table.caption, table.columns, rows)
 
 
 def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> None:
@@ -94,7 +94,7 @@ def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> Non
             ("TESP", answer.tesp, after.tesp, after.tesp_change),
         )
     ]
-    _rows(
+    print_rows(
         out,
         "Now and after",
         ("", "Now", "After", "9 in 10", "Change", "9 in 10", "Unit"),
@@ -112,7 +112,7 @@ def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> Non
         ],
     )
     if after.runs:
-        _table(out, runs_table(answer.runs, system, after.runs))
+        print_table(out, runs_table(answer.runs, system, after.runs))
     _criteria(out, after.criteria, system)
     for note in after.notes:
         _text(out, note)
@@ -128,7 +128,7 @@ def next_readings(out: Console, ranked: Sequence[ReadingValue], system: System) 
     _sentence(out, f"{first.title}{minutes}.")
     if first.candidate is not None:
         _text(out, first.candidate.how)
-    _table(out, next_readings_table(ranked))
+    print_table(out, next_readings_table(ranked))
     for one in ranked:
         if one.pays:
             _text(out, f"{one.title}. {one.settles.text(system)}")
@@ -173,13 +173,13 @@ def _figures(out: Console, answer: Answer, system: System) -> None:
             label,
         )
     )
-    _rows(out, "", ("", "Middle", "9 in 10", "Unit"), rows)
+    print_rows(out, "", ("", "Middle", "9 in 10", "Unit"), rows)
 
 
 def _alternatives(out: Console, answer: Answer, system: System) -> None:
     if not answer.alternatives:
         return
-    _rows(
+    print_rows(
         out,
         "What the table's zero holds is not known; the answer for each possibility",
         ("If", "Airflow", "9 in 10", "Unit"),
@@ -198,7 +198,7 @@ def _alternatives(out: Console, answer: Answer, system: System) -> None:
 def _worth(out: Console, answer: Answer, system: System) -> None:
     if not answer.worth:
         return
-    _rows(
+    print_rows(
         out,
         "What each would give at handbook resistance",
         ("Part", "Gain", "9 in 10", "Unit", ""),
@@ -221,7 +221,7 @@ def _criteria(out: Console, criteria: Iterable[Judgement], system: System) -> No
         return
     # A source is longer than a column, so the table has its number and a list below has its words.
     sources = list(dict.fromkeys(one.source for one in judged))
-    _rows(
+    print_rows(
         out,
         "Criteria",
         ("", "Value", "Wanted", "", "Odds", "Source"),
@@ -256,13 +256,15 @@ def _next(out: Console, answer: Answer, system: System) -> None:
     _text(out, f"Next: {answer.next.title}. {answer.next.text.text(system)}")
 
 
-def _table(out: Console, table: Table) -> None:
-    _rows(out, table.caption, table.columns, [(row.head, *row.cells) for row in table.rows])
+def print_table(out: Console, table: Table) -> None:
+    """A table of the reports."""
+    print_rows(out, table.caption, table.columns, [(row.head, *row.cells) for row in table.rows])
 
 
-def _rows(
+def print_rows(
     out: Console, caption: str, columns: Sequence[str], rows: Iterable[Sequence[str]]
 ) -> None:
+    """A small table: its first column and those of words at the left, numbers at the right."""
     from rich import box
     from rich.table import Table as Grid
 

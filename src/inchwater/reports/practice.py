@@ -160,7 +160,7 @@ def blower_table(survey: Survey, system: System) -> Table:
     flow, static = (
         units.unit(units.SHOWN[kind][system][0]).label for kind in ("airflow", "pressure")
     )
-    held = joined(sorted(table.includes or ()), "and") or "nothing"
+    held = joined(sorted(table.includes), "and") if table.includes else "nothing"
     return Table(
         f"Blower table, {flow} by {static} and tap; its zero holds {held.replace('-', ' ')}",
         ("Static", *(f"Tap {tap}" for tap in taps)),
