@@ -196,6 +196,8 @@ def test_prices_go_by_work_and_a_deep_filter_needs_a_cabinet():
     runs = (Change("c", "tighten-run", ("r1", "r2", "r3")),)
     assert PRICES.of_changes(same, survey) == 25.0
     assert PRICES.of_changes(deep, survey) == 675.0
+    wide = {"grade": survey.filters[0].grade, "width": Fact(24.0, "in"), "height": Fact(30.0, "in")}
+    assert PRICES.of_changes((Change("d", "filter", ("f1",), wide),), survey) == 675.0
     assert PRICES.of_changes(runs, survey) == 360.0
     assert PRICES.but(changes={"tighten-run": 100.0}).of_changes(runs, survey) == 300.0
     assert PRICES.of_changes((), survey) == 0.0

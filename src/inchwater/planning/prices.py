@@ -100,7 +100,7 @@ class Prices:
 
 def _needs_cabinet(change: Change, old: str | None) -> bool:
     new = change.to.get("grade")
-    if new is None:
+    if new in (None, old):
         # Another face in the same class is another cabinet, too.
         return "width" in change.to or "height" in change.to
     return is_shallow(old) and not is_shallow(str(new))
