@@ -25,7 +25,7 @@ from benchmarks._houses import each, houses
 from benchmarks._tables import Table, write, write_option
 from inchwater.calibration.fit import SAMPLES
 
-FULL, QUICK = 1200, 24
+FULL, QUICK = 1200, 15
 _ABLATED = 150
 _FEWER = 1000  # samples of a short run: it judges nothing
 
