@@ -1,1 +1,20 @@
-"""The place of noise, capacity, coil freezing, energy and temperature rise; empty so far."""
+"""What changes do beside moving air: noise, capacity, coil, heat, energy, ducts; now and then."""
+
+from inchwater.effects.compose import of_changes, side_effects
+from inchwater.effects.conditions import Conditions, Plate, Surroundings, Use, conditions
+from inchwater.effects.types import GROUPS, Bounds, Effect, Effects, Odds
+
+__all__ = [
+    "GROUPS",
+    "Bounds",
+    "Conditions",
+    "Effect",
+    "Effects",
+    "Odds",
+    "Plate",
+    "Surroundings",
+    "Use",
+    "conditions",
+    "of_changes",
+    "side_effects",
+]

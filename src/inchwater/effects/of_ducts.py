@@ -1,0 +1,182 @@
+"""What a forecast does to the air on its way: warmed by an attic, and jackets that sweat.
+
+Sizes are in the survey; insulation, and the air around the ducts, somebody has to say.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inchwater.effects import duct_gain
+from inchwater.effects.circuit import Both
+from inchwater.effects.conditions import Surroundings
+from inchwater.effects.data_rows import value
+from inchwater.effects.of_cooling import Cooling
+from inchwater.effects.pair import Array, Pair, no_forecast, unknown
+from inchwater.effects.types import Bounds, Effect, Odds
+from inchwater.network.pieces import sized
+from inchwater.parts.sections import Section
+from inchwater.quantity import Said, said
+from inchwater.survey import Branch, Duct, Survey
+
+_GAIN = "Warming of the air from the unit to the end of"
+_SWEAT = "Jacket at the cold end of"
+_SERIES = "resistances in series; films of CIBSE Guide C, table 3.25 (read as coded)"
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """One duct in the air's way: part, section, length [m], insulation [m2 K/W]."""
+
+    part: str
+    section: Section
+    length: float
+    insulation: float
+
+    @property
+    def area(self) -> float:
+        """Of its wall. [m2]"""
+        return self.section.perimeter * self.length
+
+
+def duct_effects(pair: Pair | None, cooled: Cooling, around: Surroundings) -> tuple[Effect, ...]:
+    """Warming and sweating of every run in the cooling call.
+
+    Parameters
+    ----------
+    pair : Pair or None
+        Before and after, in the cooling call.
+    cooled : Cooling
+        What leaves the unit.
+    around : Surroundings
+        Air around the ducts, insulation, jacket.
+    """
+    if pair is None:
+        return _none(no_forecast("cooling"))
+    survey = pair.after.survey
+    if survey.supply is None or not survey.supply.branches:
+        return _none(said("The runs are not in the survey."))
+    if cooled.leaving is None or cooled.circuit is None:
+        return _none(said("What leaves the unit is not known."))
+    if around.temperature is None:
+        return _none(said("The temperature around the ducts is not known."))
+    if around.insulation is None:
+        return _none(said("The insulation of the ducts is not known: read its R-value."))
+    kept = cooled.circuit.pair
+    found: list[Effect] = []
+    for run in survey.supply.runs:
+        found += _run(kept, run, cooled.leaving, around, around.temperature)
+    return tuple(found)
+
+
+def _none(why: Said) -> tuple[Effect, ...]:
+    return (
+        unknown("duct-gain", "ducts", f"{_GAIN} the runs", why, "supply"),
+        unknown("sweating", "ducts", f"{_SWEAT} the runs", why, "supply"),
+    )
+
+
+def _run(pair: Pair, run: Branch, leaving: Both, around: Surroundings, hot: float) -> list[Effect]:
+    at = f"run:{run.id}"
+    name = f"run {run.id}, {run.room}" if run.room else f"run {run.id}"
+    keys = f"duct-gain:{run.id}", f"sweating:{run.id}"
+    labels = f"{_GAIN} {name}", f"{_SWEAT} {name}"
+    ends: list[Array] = []
+    jackets: list[Array] = []
+    for state, start in zip(pair.both, leaving, strict=True):
+        pieces = _way(state.survey, run.id, around)
+        if isinstance(pieces, Said):
+            why = pieces
+            return [
+                unknown(key, "ducts", label, why, at)
+                for key, label in zip(keys, labels, strict=True)
+            ]
+        here, jacket = start, start
+        for piece in pieces:
+            flow = state.solution.part_flow.get(piece.part)
+            if flow is None or np.min(flow) <= 0.0:
+                why = said("No air comes through it.")
+                return [
+                    unknown(key, "ducts", label, why, at)
+                    for key, label in zip(keys, labels, strict=True)
+                ]
+            here, jacket = _through(pair, piece, flow, here, hot, around)
+        ends.append(np.asarray(here))
+        jackets.append(np.asarray(jacket))
+    gains = ends[0] - leaving[0], ends[1] - leaving[1]
+    gain = pair.told(
+        keys[0],
+        "ducts",
+        labels[0],
+        gains,
+        "temperature_rise",
+        at=at,
+        notes=[said("In air of {hot} around it.", hot=(hot, "temperature"))],
+        source=_SERIES,
+    )
+    return [gain, _sweating(pair, keys[1], labels[1], at, jackets, around)]
+
+
+def _through(
+    pair: Pair, piece: _Piece, flow: Array, entering: Array, hot: float, around: Surroundings
+) -> tuple[Array, Array]:
+    """Air at the end of a piece, and the jacket at its cold end (sample,). [K]"""
+    outside = np.asarray(duct_gain.film_outside(around.reflective, pair.scatter("ducts:film")))
+    as_hung = np.exp(
+        value("duct_gain", "insulation sigma_ln") * pair.scatter(f"ducts:{piece.part}")
+    )
+    inside = duct_gain.film_inside(flow / piece.section.area)
+    wall = duct_gain.conductance(piece.insulation * as_hung, inside, outside)
+    end = duct_gain.leaving_temperature(entering, hot, wall, piece.area, flow, pair.air.density)
+    face = duct_gain.jacket_temperature(entering, hot, wall, outside)
+    return np.asarray(end), np.asarray(face)
+
+
+def _sweating(
+    pair: Pair, key: str, label: str, at: str, jackets: list[Array], around: Surroundings
+) -> Effect:
+    if around.dew_point is None:
+        why = said("The dew point of the air around the ducts is not known.")
+        return unknown(key, "ducts", label, why, at)
+    odds = Odds(
+        said("it sweats: jacket below {dew}", dew=(around.dew_point, "temperature")),
+        pair.odds(duct_gain.sweats(jackets[0], around.dew_point)),
+        pair.odds(duct_gain.sweats(jackets[1], around.dew_point)),
+    )
+    return pair.told(
+        key,
+        "ducts",
+        label,
+        (jackets[0], jackets[1]),
+        "temperature",
+        at=at,
+        change="temperature_rise",
+        odds=odds,
+        bounds=Bounds(around.dew_point, None, "temperature", "dew point around it", "read"),
+        source=_SERIES,
+    )
+
+
+def _way(survey: Survey, id_: str, around: Surroundings) -> list[_Piece] | Said:
+    """The trunks and the run from the plenum to a register, or what of them is not known."""
+    if survey.supply is None:
+        return said("It is new: there is nothing to compare with.")
+    runs = {run.id: run for run in survey.supply.runs}
+    branches = {branch.id: branch for branch, _ in survey.supply.walk()}
+    paths = {branch.id: path for branch, path in survey.supply.walk()}
+    if id_ not in runs:
+        return said("It is new: there is nothing to compare with.")
+    pieces = []
+    for one in (*paths[id_], id_):
+        kind = "trunk" if branches[one].is_trunk else "run"
+        duct: Duct = branches[one].duct if kind == "trunk" else runs[one].duct
+        size = sized(duct, kind)
+        insulation = around.insulation_of(one)
+        if size.typical or duct.length is None:
+            return said(f"Size or length of {kind} {one} is not in the survey.")
+        if insulation is None:
+            return said(f"The insulation of {kind} {one} is not known: read its R-value.")
+        pieces.append(_Piece(f"{kind}:{one}", size.section, duct.length.si, insulation))
+    return pieces

@@ -1,0 +1,186 @@
+"""Heating under a forecast: rise of each stage against the plate, heat kits, heat pumps.
+
+What the plate or the kit's own table says decides; where a survey does not hold it, the effect is
+told without odds or is unknown, and why is said.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from inchwater.effects import heating
+from inchwater.effects.circuit import Circuit, circuit
+from inchwater.effects.conditions import Conditions, Plate
+from inchwater.effects.data_rows import rows, value
+from inchwater.effects.pair import Array, Pair, no_forecast, unknown
+from inchwater.effects.types import Bounds, Effect, Odds
+from inchwater.quantity import Said, said
+from inchwater.survey import Survey
+
+_RISE = "Temperature rise of the air"
+_LAW = "ASHRAE Handbook Fundamentals 2017, chapter 1, equation 30"
+
+
+def heat_effects(
+    pair: Pair | None, call: str, survey: Survey, winter: Conditions, plate: Plate
+) -> tuple[Effect, ...]:
+    """What a forecast does to heating in a call.
+
+    Parameters
+    ----------
+    pair : Pair or None
+        Before and after, in this call; None if no forecast of it was made.
+    call : {"heating", "heating-low"}
+        The stage.
+    survey : Survey
+        After the changes.
+    winter : Conditions
+        The air that enters.
+    plate : Plate
+        Range of rise, heat of the low stage, least air of the kit.
+    """
+    heat = survey.unit.heat
+    if heat == "none":
+        return ()
+    if heat is None and survey.unit.kind != "furnace":
+        why = said("How the unit heats is not in the survey.")
+        return (unknown(f"rise:{call}", "heating", _RISE, why),)
+    if heat == "heat-pump":
+        return (*_heat_pump(pair, call), *_kit(pair, call, survey, plate))
+    effects = [_rise(pair, call, survey, winter, plate)]
+    return (*effects, *_kit(pair, call, survey, plate))
+
+
+def _rise(pair: Pair | None, call: str, survey: Survey, winter: Conditions, plate: Plate) -> Effect:
+    """The rise of a furnace's stage or of electric heat."""
+    key = f"rise:{call}"
+    if pair is None:
+        return unknown(key, "heating", _RISE, no_forecast(call))
+    found = _heat(pair, call, survey, plate)
+    if isinstance(found, Said):
+        return unknown(key, "heating", _RISE, found)
+    if min(float(np.min(flow)) for flow in pair.airflow) <= 0.0:
+        why = said("In some of what is possible no air goes through the unit.")
+        return unknown(key, "heating", _RISE, why)
+    nothing = np.zeros_like(pair.weights)
+    watts = pair.power or (nothing, nothing)
+    rises = [
+        np.asarray(heating.temperature_rise(found, flow, pair.air, power, winter.humidity_ratio))
+        for flow, power in zip(pair.airflow, watts, strict=True)
+    ]
+    notes = [] if pair.power else [said("Without the blower's heat: no watts.")]
+    odds = bounds = None
+    given = plate.rise.get(call)
+    if given is None:
+        notes.append(said("The plate's range of rise is not known: read it, for it decides."))
+    else:
+        low, high = heating.check_range(call, given)
+        bounds = Bounds(low, high, "temperature_rise", "rating plate", "read")
+        inside = [pair.odds((one >= low) & (one <= high)) for one in rises]
+        odds = Odds(said("the rise is within the plate"), inside[0], inside[1])
+    return pair.told(
+        key,
+        "heating",
+        f"{_RISE}, {call} call",
+        (rises[0], rises[1]),
+        "temperature_rise",
+        odds=odds,
+        bounds=bounds,
+        notes=notes,
+        source=_LAW,
+    )
+
+
+def _heat(pair: Pair, call: str, survey: Survey, plate: Plate) -> Array | Said:
+    """Heat that the air gets in a call (sample,) [W], or why nobody knows."""
+    electric = survey.unit.heat == "electric" and survey.unit.heat_kit is not None
+    sigma = value("heating", "elements sigma_ln" if electric else "stated heat sigma_ln")
+    if call == "heating-low":
+        given = plate.heat_output_low
+        if given is None:
+            return said("The heat of the low stage is not known: read it on the plate.")
+    else:
+        given = pair.after.network.heat
+        if given is None:
+            return said(
+                "The heat that the unit gives is not in the survey: read its output (not its "
+                "input) on the plate."
+            )
+    return np.asarray(given * np.exp(sigma * pair.scatter(f"heat:{call}")))
+
+
+def _heat_pump(pair: Pair | None, call: str) -> tuple[Effect, ...]:
+    """Capacity, efficiency and power of a heat pump in heating, over those at rated air."""
+    suffix = "" if call == "heating" else f":{call}"
+    labels = {
+        "heating-capacity": "Heating capacity, of that at rated air",
+        "heating-power": "Power of compressor and outdoor fan in heating, of that at rated air",
+        "heating-efficiency": "Efficiency in heating, of that at rated air",
+        "heating-rise": "Temperature rise of the air, of that at rated air",
+    }
+    found: Circuit | Said = circuit(pair, call)
+    if isinstance(found, Said):
+        why = found
+        return tuple(unknown(k + suffix, "heating", label, why) for k, label in labels.items())
+    rises = tuple(r / f for r, f in zip(found.ratios, found.fractions, strict=True))
+    values = (found.ratios, found.powers, found.efficiencies, (rises[0], rises[1]))
+    return tuple(
+        found.pair.told(
+            key + suffix,
+            "heating",
+            label,
+            both,
+            "ratio",
+            relative=True,
+            notes=found.notes,
+            source=found.cited,
+        )
+        for (key, label), both in zip(labels.items(), values, strict=True)
+    )
+
+
+def _kit(pair: Pair | None, call: str, survey: Survey, plate: Plate) -> tuple[Effect, ...]:
+    """Air for an electric heat kit against the least that it may have."""
+    kit = survey.unit.heat_kit
+    if kit is None or call != "heating":
+        return ()
+    key, label = "kit-air", "Air through the electric heat kit"
+    if pair is None:
+        why = no_forecast("heating")
+        return (unknown(key, "heating", label, why),)
+    least = plate.kit_airflow
+    if least is not None:
+        odds = Odds(
+            said("the kit gets the air that it needs"),
+            pair.odds(pair.airflow[0] >= least),
+            pair.odds(pair.airflow[1] >= least),
+        )
+        bounds = Bounds(least, None, "airflow", "the kit's own table", "read")
+        notes: tuple[Said, ...] = ()
+    elif kit.power is not None:
+        row = rows("heating")["kit airflow low"]
+        low, high = heating.usual_kit_airflow(kit.power.si)
+        odds, bounds = None, None
+        notes = (
+            said(
+                "Tables of such kits ask for {low} to {high} at least (" + row.status + "); its "
+                "own table decides: read it.",
+                low=(low, "airflow"),
+                high=(high, "airflow"),
+            ),
+        )
+    else:
+        why = said("Neither the kit's power nor the least air of its table is in the survey.")
+        return (unknown(key, "heating", label, why),)
+    told = pair.told(
+        key,
+        "heating",
+        label,
+        pair.airflow,
+        "airflow",
+        odds=odds,
+        bounds=bounds,
+        notes=notes,
+        source="the kit's own table",
+    )
+    return (told,)

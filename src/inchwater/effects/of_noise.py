@@ -1,0 +1,339 @@
+"""The noise of a forecast: registers, grilles, ducts and the blower, each against now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from inchwater.effects import noise
+from inchwater.effects.data_rows import rows, value
+from inchwater.effects.pair import Array, Pair, unknown
+from inchwater.effects.types import Bounds, Effect, Odds
+from inchwater.network.pieces import sized
+from inchwater.parts import terminals
+from inchwater.parts.terminals import Terminal
+from inchwater.quantity import Said, said
+from inchwater.survey import Branch, Duct, Grille, Survey
+
+_LAW = "velocity exponent"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where an opening is: a register of the supply, or a return grille."""
+
+    side: noise.Side
+    id: str
+    room: str | None
+
+    @property
+    def word(self) -> str:
+        """``register`` or ``grille``, as its keys begin."""
+        return "register" if self.side == "supply" else "grille"
+
+    @property
+    def at(self) -> str:
+        """The part: ``run:r1``, ``return:g1``."""
+        return f"{'run' if self.side == 'supply' else 'return'}:{self.id}"
+
+    @property
+    def name(self) -> str:
+        """As a label names it."""
+        word = "register" if self.side == "supply" else "return grille"
+        return _named(word, self.id, self.room)
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A register or grille in one state: its kind, gross face [m2], the air in it (sample,)."""
+
+    terminal: Terminal
+    face: float | None
+    flow: Array
+
+    @classmethod
+    def of(cls, grille: Grille | None, side: noise.Side, flow: Array | None) -> Opening | None:
+        """The opening that a survey describes, or does not; None if no air comes through it."""
+        if flow is None or np.min(flow) <= 0.0:
+            return None
+        kind = None if grille is None else grille.kind
+        terminal = terminals.register(kind) if side == "supply" else terminals.grille(kind)
+        if grille is None or grille.width is None or grille.height is None:
+            return cls(terminal, None, flow)
+        return cls(terminal, grille.width.si * grille.height.si, flow)
+
+    def same(self, other: Opening) -> bool:
+        """Whether it is the same thing, whatever air comes through it."""
+        return self.terminal.key == other.terminal.key and self.face == other.face
+
+
+def noises(pair: Pair, worst: str | None = None) -> tuple[Effect, ...]:
+    """Every noise that the two forecasts tell of.
+
+    Parameters
+    ----------
+    pair : Pair
+        Before and after.
+    worst : str, optional
+        Room of the complaint: its registers come first.
+    """
+    found = [_blower(pair)]
+    openings = [*_registers(pair), *_grilles(pair)]
+    openings.sort(key=lambda one: one[0] is None or one[0] != worst)
+    for _, effects in openings:
+        found += effects
+    found += _ducts(pair)
+    return tuple(found)
+
+
+def exponent(pair: Pair) -> Array:
+    """What the logarithm of a ratio of velocities is multiplied by in this house (sample,). [-]"""
+    sigma = value("noise", "velocity exponent sigma")
+    return value("noise", _LAW) + sigma * pair.scatter("noise:velocity")
+
+
+def _blower(pair: Pair) -> Effect:
+    label = "Noise of the blower"
+    speeds = pair.before.solution.speed, pair.after.solution.speed
+    if speeds[0] is not None and speeds[1] is not None:
+        sigma = value("noise", "speed exponent sigma")
+        by = value("noise", "speed exponent") + sigma * pair.scatter("noise:speed")
+        change = noise.blower_change((speeds[0], speeds[1]), by)
+        return _difference(
+            pair, "blower-noise", label, np.asarray(change), "unit", "speed exponent"
+        )
+    pressures = pair.before.solution.tesp, pair.after.solution.tesp
+    if min(float(np.min(one)) for one in pressures) <= 0.0:
+        why = said(
+            "The external static of some samples is not above zero, and no shaft speed is "
+            "in the blower table."
+        )
+        return unknown("blower-noise", "noise", label, why)
+    flows = pair.airflow
+    change = np.asarray(noise.blower_change_by_point(flows, pressures))
+    # Off one system curve the blower works elsewhere on its own, louder or softer for it.
+    moved = np.log10(pressures[1] / pressures[0]) - 2.0 * np.log10(flows[1] / flows[0])
+    spread = value("noise", "fan point sigma") * np.abs(moved)
+    share = value("noise", "speed exponent sigma") / value("noise", "speed exponent")
+    law = change * (1.0 + share * pair.scatter("noise:speed"))
+    note = said("By airflow and external static: no shaft speed is in the blower table.")
+    return _difference(
+        pair,
+        "blower-noise",
+        label,
+        law + spread * pair.scatter("noise:point"),
+        "unit",
+        "fan pressure factor",
+        note,
+    )
+
+
+def _registers(pair: Pair) -> list[tuple[str | None, list[Effect]]]:
+    before, after = (_runs(one.survey) for one in pair.both)
+    if not after:
+        flows = pair.before.solution.delivered, pair.after.solution.delivered
+        note = said("Of all registers together: the runs are not in the survey.")
+        return [(None, [_together(pair, "register", "registers", "supply", flows, note)])]
+    now, then = (one.solution.flow for one in pair.both)
+    found = []
+    for id_, run in after.items():
+        place = Place("supply", id_, run.room)
+        old = before[id_].duct.register if id_ in before else None
+        effects = _opening(
+            pair,
+            place,
+            Opening.of(old, "supply", now.get(id_)),
+            Opening.of(run.duct.register, "supply", then.get(id_)),
+        )
+        found.append((run.room, effects))
+    return found
+
+
+def _grilles(pair: Pair) -> list[tuple[str | None, list[Effect]]]:
+    before, after = ({one.id: one for one in p.survey.returns or ()} for p in pair.both)
+    if not after:
+        note = said("Of all return grilles together: the returns are not in the survey.")
+        one = _together(pair, "grille", "return grilles", "return", pair.airflow, note)
+        return [(None, [one])]
+    now, then = (one.solution.drawn for one in pair.both)
+    found = []
+    for id_, back in after.items():
+        if back.kind == "common":
+            continue
+        place = Place("return", id_, back.room)
+        old = before[id_].grille if id_ in before else None
+        effects = _opening(
+            pair,
+            place,
+            Opening.of(old, "return", now.get(id_)),
+            Opening.of(back.grille, "return", then.get(id_)),
+        )
+        found.append((back.room, effects))
+    return found
+
+
+def _together(
+    pair: Pair, word: str, words: str, at: str, flows: tuple[Array, Array], note: Said
+) -> Effect:
+    """The change of all openings of a side, where none of them is in the survey."""
+    key, label = f"{word}-noise", f"Noise of the {words}"
+    if min(float(np.min(flow)) for flow in flows) <= 0.0:
+        return unknown(key, "noise", label, said("In some of what is possible no air moves."), at)
+    change = noise.velocity_change(*flows, exponent(pair))
+    return _difference(pair, key, label, np.asarray(change), at, _LAW, note)
+
+
+def _opening(pair: Pair, place: Place, old: Opening | None, new: Opening | None) -> list[Effect]:
+    """The change of one register or grille, and what it comes to in its room."""
+    key, label = f"{place.word}-noise:{place.id}", f"Noise of {place.name}"
+    if new is None:
+        return [unknown(key, "noise", label, said("No air comes through it."), place.at)]
+    level = _level(pair, place, old, new)
+    if old is None:
+        why = said("It is new, or no air comes through it now: there is nothing to compare with.")
+        return [unknown(key, "noise", label, why, place.at), level]
+    by = exponent(pair)
+    if old.same(new):
+        change = noise.velocity_change(old.flow, new.flow, by)
+    elif old.face is not None and new.face is not None:
+        losses = [
+            one.terminal.loss_coefficient
+            * np.exp(one.terminal.sigma_ln * pair.scatter(f"noise:{place.at}:loss:{which}"))
+            for which, one in (("old", old), ("new", new))
+        ]
+        change = noise.terminal_change(
+            (old.flow / old.face, new.flow / new.face),
+            (old.face, new.face),
+            (losses[0], losses[1]),
+            by,
+        )
+    else:
+        why = said(
+            f"It is replaced, and the face of the {place.word} that is there now is not in the "
+            "survey: measure it."
+        )
+        return [unknown(key, "noise", label, why, place.at), level]
+    return [_difference(pair, key, label, np.asarray(change), place.at, _LAW), level]
+
+
+def _level(pair: Pair, place: Place, old: Opening | None, new: Opening) -> Effect:
+    """What a register or grille comes to in its room, against what rooms are held to."""
+    key = f"{place.word}-criterion:{place.id}"
+    label = f"Sound of {place.name} in the room"
+    if new.face is None:
+        why = said(f"The face of the {place.word} is not in the survey.")
+        return unknown(key, "noise", label, why, place.at)
+    # The same thing is as far from its kind before as after.
+    same = old is not None and old.same(new)
+    then = _criterion(pair, place, new, new.face, "same" if same else "new")
+    now = None
+    if old is not None and old.face is not None:
+        now = _criterion(pair, place, old, old.face, "same" if same else "old")
+    wanted = noise.room_guidance(place.room)
+    far = noise.beyond(
+        float(np.median(new.flow)) / (new.face * new.terminal.free_area_ratio), place.side
+    )
+    told = Effect(
+        key=key,
+        group="noise",
+        label=label,
+        at=place.at,
+        then=pair.estimate(then, "noise_criterion"),
+        odds=Odds(
+            said("louder than NC {high:bare}", high=(wanted.high, "noise_criterion")),
+            None if now is None else pair.odds(now > wanted.high),
+            pair.odds(then > wanted.high),
+        ),
+        bounds=Bounds(wanted.low, wanted.high, "noise_criterion", wanted.source, wanted.status),
+        notes=() if far is None else (said(far),),
+        source=_cited("supply 1"),
+    )
+    if now is None:
+        return told
+    return replace(
+        told,
+        now=pair.estimate(now, "noise_criterion"),
+        change=pair.estimate(then - now, "noise_criterion"),
+    )
+
+
+def _criterion(pair: Pair, place: Place, opening: Opening, face: float, which: str) -> Array:
+    """Noise criterion of an opening, its own scatter in it (sample,). [NC]"""
+    name = f"noise:{place.at}:{which}"
+    sigma = value("noise", "free area sigma_ln")
+    free = opening.terminal.free_area_ratio * np.exp(sigma * pair.scatter(f"{name}:free"))
+    level = noise.criterion(opening.flow / (face * free), place.side)
+    return np.asarray(level + value("noise", "criterion sigma") * pair.scatter(name))
+
+
+def _ducts(pair: Pair) -> list[Effect]:
+    """Flow noise of the supply's trunks and runs."""
+    before, after = (_branches(one.survey) for one in pair.both)
+    found = []
+    for id_, (branch, duct) in after.items():
+        kind = "trunk" if branch.is_trunk else "run"
+        part, key = f"{kind}:{id_}", f"duct-noise:{id_}"
+        label = f"Flow noise of {_named(kind, id_, branch.room)}"
+        flows = [one.solution.part_flow.get(part) for one in pair.both]
+        if id_ not in before or flows[0] is None or flows[1] is None:
+            why = said("It is new: there is nothing to compare with.")
+            found.append(unknown(key, "noise", label, why, part))
+            continue
+        if min(float(np.min(flow)) for flow in flows if flow is not None) <= 0.0:
+            found.append(unknown(key, "noise", label, said("No air comes through it."), part))
+            continue
+        old, new = sized(before[id_][1], kind), sized(duct, kind)
+        areas = old.section.area, new.section.area
+        if areas[0] != areas[1] and (old.typical or new.typical):
+            why = said("It is replaced, and the size that it has now is not in the survey.")
+            found.append(unknown(key, "noise", label, why, part))
+            continue
+        change = noise.velocity_change(flows[0] / areas[0], flows[1] / areas[1], exponent(pair))
+        change = change + value("noise", "area factor") * np.log10(areas[1] / areas[0])
+        found.append(_difference(pair, key, label, np.asarray(change), part, _LAW))
+    return found
+
+
+def _difference(
+    pair: Pair, key: str, label: str, change: Array, at: str, row: str, *notes: Said
+) -> Effect:
+    heard = value("noise", "noticed")
+    odds = Odds(
+        said("louder by {dB} or more, just noticed", dB=(heard, "sound_level")),
+        None,
+        pair.odds(change >= heard),
+    )
+    return Effect(
+        key=key,
+        group="noise",
+        label=label,
+        at=at,
+        change=pair.estimate(change, "sound_level"),
+        odds=odds,
+        notes=notes,
+        source=_cited(row),
+    )
+
+
+def _cited(row: str) -> str:
+    found = rows("noise")[row]
+    return f"{found.source} ({found.status})"
+
+
+def _runs(survey: Survey) -> dict[str, Branch]:
+    return {} if survey.supply is None else {run.id: run for run in survey.supply.runs}
+
+
+def _branches(survey: Survey) -> dict[str, tuple[Branch, Duct]]:
+    if survey.supply is None:
+        return {}
+    runs = _runs(survey)
+    return {
+        branch.id: (branch, branch.duct if branch.is_trunk else runs[branch.id].duct)
+        for branch, _ in survey.supply.walk()
+    }
+
+
+def _named(what: str, id_: str, room: str | None) -> str:
+    return f"{what} {id_}, {room}" if room else f"{what} {id_}"
