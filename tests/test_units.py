@@ -36,6 +36,12 @@ from inchwater.errors import InputError, UnknownNameError
         (1.0, "ton", 3516.853, 1.4e-7 + 1.5e-7),
         # Revolution per minute: NIST SP 811 app. B.9 prints 1.047 198 E-01; computed 2π/60.
         (1.0, "rpm", 0.1047198, 5e-7),
+        # R-value, h·ft²·°F/Btu: NIST SP 811 app. B.9 prints 1.761 102 E-01 m²·K/W; memory.
+        (1.0, "rvalue", 0.1761102, 1.7e-7 + 1.5e-7),
+        # Kilowatt-hour: exact by definition.
+        (1.0, "kwh", 3.6e6, 1e-15),
+        # Pound per hour: NIST SP 811 app. B.9 prints 1.259 979 E-04 kg/s; computed.
+        (1.0, "lbh", 1.259979e-4, 2e-7),
         # Square inch and square foot: exact by definition.
         (1.0, "in2", 6.4516e-4, 1e-15),
         (1.0, "ft2", 0.09290304, 1e-15),

@@ -305,6 +305,28 @@ def test_a_heat_kit_against_its_table():
     assert 15.0 < from_si(rise.now.value, "degf_rise") < 45.0
 
 
+def test_the_kit_of_a_heat_pump_adds_its_own_rise():
+    """By the square of the voltage; unknown without the kit's power."""
+    survey = attic()
+    kits = {}
+    for name, kit in (("known", HeatKit(power=seen(10, "kw"))), ("not", HeatKit())):
+        with_kit = replace(survey, unit=replace(survey.unit, heat_kit=kit))
+        found = calibrate(job(with_kit, trial(**STATICS)), 5, size=200)
+        full, low = (
+            predict(found, (), {"call": "heating", "tap": "3", "volts": volts})
+            for volts in ("240", "208")
+        )
+        kits[name] = told(found, calls={"heating": (full, low)}, only=("heating",))
+    rise = kits["known"]["kit-rise"]
+    assert rise.then.value / rise.now.value == pytest.approx((208 / 240) ** 2, rel=0.02)
+    assert kits["not"]["kit-rise"].unknown.text() == (
+        "The kit's power is not in the survey: read it on the kit's plate."
+    )
+    assert kits["not"]["kit-air"].unknown.text() == (
+        "Neither the kit's power nor the least air of its table is in the survey."
+    )
+
+
 # --- the year
 
 
@@ -552,10 +574,23 @@ def test_forecasts_of_two_posteriors_are_refused():
             lambda: Use.of({}, None, {"cooling": float("nan")}),
             "use.compressor.cooling: nan came; a year's energy is 0 to 100,000 kWh.",
         ),
+        (
+            lambda: Surroundings(300.0, 305.0),
+            "around.dew_point: 305 K came; it is no higher than the air's temperature, 300 K. "
+            "Check both.",
+        ),
+        (
+            lambda: Surroundings(130.0),
+            "around.temperature: 130 K came; air around ducts has 213 to 363 K.",
+        ),
+        (
+            lambda: Plate(kit_airflow=0.0),
+            "plate.kit_airflow: 0 m3/s came; it is a number above zero.",
+        ),
     ],
 )
-def test_a_year_that_cannot_be_is_refused(make, text):
-    """Hours, tariff and energy have their ranges."""
+def test_what_is_said_and_cannot_be_is_refused(make, text):
+    """Hours, tariff and energy, what is around the ducts, and plates have their ranges."""
     with pytest.raises((InputError, PartError)) as caught:
         make()
     assert str(caught.value) == text

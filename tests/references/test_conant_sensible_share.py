@@ -11,7 +11,12 @@ import pytest
 
 from inchwater.air import STANDARD
 from inchwater.effects.capacity import airflow_fraction, capacity_ratio, curve_set
-from inchwater.effects.coil_air import coil_air, refrigerant_temperature, total_capacity
+from inchwater.effects.coil_air import (
+    coil_air,
+    ices,
+    refrigerant_temperature,
+    total_capacity,
+)
 from inchwater.effects.conditions import conditions
 from inchwater.units import from_si, to_si
 
@@ -80,6 +85,25 @@ def test_a_coil_below_its_return_air(check):
         got=from_si(refrigerant_temperature(found.dew_point), "degf"),
         unit="°F",
         status="read",
+    )
+
+
+def test_the_air_below_which_coils_ice(check):
+    """On a mild day the refrigerant reaches 32 °F at some 270 cfm per ton."""
+    low, high = 150.0, 450.0
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        cold = bool(ices(refrigerant_temperature(behind("mild", middle)[0].dew_point)))
+        low, high = (middle, high) if cold else (low, middle)
+    check(
+        formula="coil refrigerant",
+        source="trade",
+        place="airflow below which coils ice",
+        case="a mild day, the usual coil",
+        says=(250.0, 300.0),
+        got=low,
+        unit="cfm/ton",
+        status="memory",
     )
 
 

@@ -46,6 +46,23 @@ def test_rises_by_the_trades_factor(check, output, cfm, rise):
     )
 
 
+@pytest.mark.parametrize(("output", "rise"), [(5_700, 13.0), (13_400, 31.0)])
+def test_the_rise_of_heat_pumps(check, output, rise):
+    """Each ton with its 400 cfm: 13 °F on a cold morning, 31 °F on a mild afternoon."""
+    found = heating.temperature_rise(to_si(float(output), "btuh"), to_si(400.0, "cfm"))
+    check(
+        formula="furnace rise",
+        source="rise-article",
+        place="cold morning and mild afternoon",
+        case=f"{output:,} Btu/h a ton, 400 cfm a ton",
+        says=rise,
+        got=from_si(found, "degf_rise"),
+        unit="°F",
+        abs=0.5,
+        status="read",
+    )
+
+
 # kW; cfm at rises of 50, 60 and 75 °F, by kW × 3412 over 1.08 °F.
 KITS = [(5, 316, 263, 211), (10, 632, 527, 421), (15, 948, 790, 632), (20, 1264, 1053, 843)]
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from inchwater.air import standard_pressure
-from inchwater.effects.checks import within
+from inchwater.effects.checks import above_zero, within
 from inchwater.effects.data_rows import rows
-from inchwater.effects.humid_air import humidity_ratio, wet_bulb
+from inchwater.effects.humid_air import COLDEST, WARMEST, humidity_ratio, wet_bulb
 from inchwater.errors import InputError
 from inchwater.parts import coefficients
 from inchwater.survey import CALLS
@@ -136,6 +136,7 @@ class Use:
 
 
 _MOST = {"running": to_si(8784.0, "h"), "compressor": to_si(100_000.0, "kwh")}
+_AIR = f"air around ducts has {COLDEST:.0f} to {WARMEST:.0f} K"
 _RIGHT = {"running": "a year has 8,760 h", "compressor": "a year's energy is 0 to 100,000 kWh"}
 
 
@@ -151,6 +152,21 @@ class Surroundings:
     dew_point: float | None = None
     insulation: float | Mapping[str, float] | None = None
     reflective: bool | None = None
+
+    def __post_init__(self) -> None:
+        for where, given in (("temperature", self.temperature), ("dew_point", self.dew_point)):
+            if given is not None:
+                within(f"around.{where}", given, COLDEST, WARMEST, _AIR, "K")
+        if self.temperature is not None and self.dew_point is not None:
+            within(
+                "around.dew_point",
+                self.dew_point,
+                COLDEST,
+                self.temperature,
+                f"it is no higher than the air's temperature, {self.temperature:g} K",
+                "K",
+                do="Check both.",
+            )
 
     def insulation_of(self, id_: str) -> float | None:
         """Insulation of one duct; None where nobody said. [m2 K/W]"""
@@ -172,3 +188,11 @@ class Plate:
     heat_output_low: float | None = None
     kit_airflow: float | None = None
     sensible_share: float | None = None
+
+    def __post_init__(self) -> None:
+        for where, given, unit in (
+            ("heat_output_low", self.heat_output_low, "W"),
+            ("kit_airflow", self.kit_airflow, "m3/s"),
+        ):
+            if given is not None:
+                above_zero(f"plate.{where}", given, unit)

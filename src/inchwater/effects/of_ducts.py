@@ -175,8 +175,10 @@ def _way(survey: Survey, id_: str, around: Surroundings) -> list[_Piece] | Said:
         size = sized(duct, kind)
         insulation = around.insulation_of(one)
         if size.typical or duct.length is None:
-            return said(f"Size or length of {kind} {one} is not in the survey.")
+            return said("Size or length of {kind} {id} is not in the survey.", kind=kind, id=one)
         if insulation is None:
-            return said(f"The insulation of {kind} {one} is not known: read its R-value.")
+            return said(
+                "The insulation of {kind} {id} is not known: read its R-value.", kind=kind, id=one
+            )
         pieces.append(_Piece(f"{kind}:{one}", size.section, duct.length.si, insulation))
     return pieces

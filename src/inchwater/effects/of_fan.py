@@ -98,7 +98,7 @@ def _year(pairs: Mapping[str, Pair], circuits: Mapping[str, Circuit], use: Use) 
     # A sample that one call leaves out is missing from the sum.
     pair = _common([pairs[call] for call in use.running], circuits, use)
     energies = np.sum(before, axis=0), np.sum(after, axis=0)
-    note = said("Hours after: those that move the same heat.")
+    note = said("Hours then: those that move the same heat, that of the water included.")
     notes = [note] if any(call in circuits for call in use.running) else []
     effects = [
         pair.told(
@@ -166,7 +166,7 @@ def _circuits(circuits: Mapping[str, Circuit], use: Use) -> list[Effect]:
                 label,
                 (now, then),
                 "energy",
-                notes=[said("The same heat is moved.")],
+                notes=[said("The same heat is moved, that of the water included.")],
                 source=one.cited,
             )
         )

@@ -14,6 +14,7 @@ from inchwater.effects.conditions import Conditions, Plate
 from inchwater.effects.data_rows import rows, value
 from inchwater.effects.pair import Array, Pair, no_forecast, unknown
 from inchwater.effects.types import Bounds, Effect, Odds
+from inchwater.network.build import assumed
 from inchwater.quantity import Said, said
 from inchwater.survey import Survey
 
@@ -148,6 +149,7 @@ def _kit(pair: Pair | None, call: str, survey: Survey, plate: Plate) -> tuple[Ef
     if pair is None:
         why = no_forecast("heating")
         return (unknown(key, "heating", label, why),)
+    rise = _kit_rise(pair, survey) if survey.unit.heat == "heat-pump" else ()
     least = plate.kit_airflow
     if least is not None:
         odds = Odds(
@@ -171,7 +173,7 @@ def _kit(pair: Pair | None, call: str, survey: Survey, plate: Plate) -> tuple[Ef
         )
     else:
         why = said("Neither the kit's power nor the least air of its table is in the survey.")
-        return (unknown(key, "heating", label, why),)
+        return (unknown(key, "heating", label, why), *rise)
     told = pair.told(
         key,
         "heating",
@@ -183,4 +185,26 @@ def _kit(pair: Pair | None, call: str, survey: Survey, plate: Plate) -> tuple[Ef
         notes=notes,
         source="the kit's own table",
     )
+    return (told, *rise)
+
+
+def _kit_rise(pair: Pair, survey: Survey) -> tuple[Effect, ...]:
+    """What the kit of a heat pump adds to its rise."""
+    key, label = "kit-rise", "Temperature rise of the electric heat kit alone"
+    unit = survey.unit
+    if unit.heat_kit is None or unit.heat_kit.power is None:
+        why = said("The kit's power is not in the survey: read it on the kit's plate.")
+        return (unknown(key, "heating", label, why),)
+    if min(float(np.min(flow)) for flow in pair.airflow) <= 0.0:
+        why = said("In some of what is possible no air goes through the unit.")
+        return (unknown(key, "heating", label, why),)
+    rated = assumed("heat-kit-volts") if unit.nominal_volts is None else unit.nominal_volts.si
+    sigma = value("heating", "elements sigma_ln")
+    off = np.exp(sigma * pair.scatter("heat:kit"))
+    rises = []
+    for state, flow in zip(pair.both, pair.airflow, strict=True):
+        volts = float(state.network.state.get("volts", rated))
+        heat = heating.kit_heat(unit.heat_kit.power.si, volts, rated) * off
+        rises.append(np.asarray(heating.temperature_rise(heat, flow, pair.air)))
+    told = pair.told(key, "heating", label, (rises[0], rises[1]), "temperature_rise", source=_LAW)
     return (told,)
