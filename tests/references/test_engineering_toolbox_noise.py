@@ -15,7 +15,7 @@ from inchwater.effects import noise
 
 
 def test_a_duct_at_twice_the_speed(check):
-    """They print 15 dB for twice the speed, ours is 18: laws run from 50 to 60 times the log."""
+    """They print 15 dB for twice the speed, ours is 18: 50 times the logarithm and not 60."""
     check(
         formula="flow noise",
         source="engineering-toolbox",
@@ -24,7 +24,7 @@ def test_a_duct_at_twice_the_speed(check):
         says=60.0 - 45.0,
         got=noise.velocity_change(10.0, 20.0),
         unit="dB",
-        rel=0.21,
+        differs=(1.15, 1.25),
         status="read",
     )
 
@@ -54,7 +54,7 @@ def test_the_same_air_through_a_larger_face(check):
         says=50.0 * log10(0.5) + 10.0 * log10(2.0),
         got=noise.terminal_change((2.0, 1.0), (0.1, 0.2), (3.0, 3.0)),
         unit="dB",
-        rel=0.26,
+        differs=(1.2, 1.3),
         status="read",
     )
 
