@@ -126,3 +126,20 @@ def test_findings_hold_with_readings_of_every_kind(say, job):
     code, document = say("findings", job)
     assert code == 0
     assert document["airflow"]["value"] > 0.0
+
+
+def test_what_is_kept_and_not_used_is_said(say, tmp_path, capsys):
+    """Watts without a table: in the short answer, in the findings, and in the document."""
+    numbers = ["--return-static", "0.29", "--supply-static", "0.42", "--capacity", "2.5"]
+    path = tmp_path / "kept.json"
+    code, document = say("airflow", *numbers, "--watts", "300", "--save", path)
+    assert code == 0
+    why = (
+        "300 W at the unit is kept and not used: there is no blower table yet. With a table that "
+        "prints watts it counts."
+    )
+    assert [one["text"] for one in document["not_used"]] == [why]
+    assert document["next_readings"][0]["title"]
+    for words in (["airflow", *numbers, "--watts", "300"], ["findings", str(path)]):
+        assert run(words) == 0
+        assert why in " ".join(capsys.readouterr().out.split())

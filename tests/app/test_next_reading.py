@@ -84,3 +84,24 @@ def test_another_firm_s_visit_is_not_weighed(firm: Firm, other_firm: Firm) -> No
         services.next_reading(other_firm, visit.pk)
     assert caught.value.where == "visit"
     assert caught.value.came == str(visit.pk)
+
+
+def test_what_is_kept_and_not_used_is_said_on_both_pages(client: Client, demo: Visit) -> None:
+    """The wheel's speed where the table prints none: under the readings and in the findings."""
+    firm, _ = make_local_firm()
+    assert services.save_field(firm, demo.pk, "blower_speed", "1050").ok
+    why = "is kept and not used: the blower table has no speeds."
+    for page in ("findings", "next-reading"):
+        text = client.get(f"/visits/{demo.pk}/{page}/").content.decode()
+        assert "<h2>Kept and not used</h2>" in text
+        assert why in text
+    answer = services.answer(firm, demo.pk)
+    assert [one.quantity for one in answer.not_used] == ["speed"]
+
+
+def test_the_answer_carries_what_is_worth_reading(demo: Visit) -> None:
+    """The page of readings and the next act of the findings are the same weighing."""
+    firm, _ = make_local_firm()
+    ranked = services.answer(firm, demo.pk).next_readings
+    assert services.next_reading(firm, demo.pk) is ranked
+    assert ranked

@@ -95,7 +95,7 @@ def test_the_one_size_said_of_all_runs_is_named_where_it_is_wrong(letter, truly,
         f"The runs that were described together: the readings fit {truly:g}-inch runs."
     ]
     doubt = next(slip_doubts(found, check(found)))
-    assert (doubt.id, doubt.field) == ("slip:runs-size", "supply")
+    assert (doubt.id, doubt.field) == ("slip:runs-size", "runs")
     assert doubt.recheck.startswith("Measure round a few of those ducts")
 
 

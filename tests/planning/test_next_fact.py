@@ -109,18 +109,6 @@ def test_facts_of_both_sides_follow_in_their_order_until_enough_is_known():
     assert asked[3].title == "Enough is known: try a change"
 
 
-def ranked(*values):
-    """Readings by their worth, as a call that may be made once at the most."""
-    calls = []
-
-    def give():
-        assert not calls
-        calls.append(True)
-        return values
-
-    return give
-
-
 def worth(kind, candidate=None, settles="Whether it is this or that."):
     return ReadingValue(
         kind=kind,
@@ -146,7 +134,7 @@ def known():
 def test_with_all_facts_known_the_reading_that_is_worth_most_comes_next():
     """How it is done, then what it settles; minutes are whole ones."""
     one = Candidate("x", "A reading", 3.6, field="before-coil", how="With the tip straight.")
-    found = next_act(*known(), (), ranked(worth("reading", one), worth("enough")))
+    found = next_act(*known(), (), (worth("reading", one), worth("enough")))
     assert (found.kind, found.title, found.field, found.minutes) == (
         "reading",
         "A reading",
@@ -158,7 +146,7 @@ def test_with_all_facts_known_the_reading_that_is_worth_most_comes_next():
 
 def test_where_nothing_pays_it_is_enough_and_says_what_is_best_now():
     """Enough stands first among the values."""
-    found = next_act(*known(), (), ranked(worth("enough", settles="Best now is a filter.")))
+    found = next_act(*known(), (), (worth("enough", settles="Best now is a filter."),))
     assert (found.kind, found.field, found.minutes) == ("enough", "", 0)
     assert found.text.text() == (
         "Best now is a filter. See what a change would do, and read again after it."
@@ -166,13 +154,28 @@ def test_where_nothing_pays_it_is_enough_and_says_what_is_best_now():
 
 
 def test_a_missing_fact_or_a_doubt_comes_before_any_reading():
-    """Then the readings are not even weighed."""
-
-    def never():
-        raise AssertionError("readings were weighed")
-
+    """However much a reading is worth, what cannot be right or is not known stands before it."""
     job, found = known()
-    asked = next_act(of_survey(job, filters=None), found, (), never)
-    assert asked.field == "filters"
+    one = Candidate("x", "A reading", 3.6, field="before-coil", how="With the tip straight.")
+    values = (worth("reading", one), worth("enough"))
+    assert next_act(of_survey(job, filters=None), found, (), values).field == "filters"
     doubt = Doubt(told("It cannot be."), "Read the return again.", "x", "return")
-    assert next_act(job, found, (doubt,), never).title == "Read again first"
+    assert next_act(job, found, (doubt,), values).title == "Read again first"
+
+
+@pytest.mark.parametrize(
+    ("field", "kind", "title", "there"),
+    [
+        ("return", "reading", "Read again first", "return"),
+        ("unit.tap", "fact", "Look at the tap again", "unit.tap"),
+        ("unit.table", "fact", "Look at the table again", "unit.table"),
+        ("runs", "fact", "Look at the runs again", "supply"),
+        ("run:r3", "fact", "Look at that run again", "run:r3"),
+    ],
+)
+def test_a_doubt_asks_for_what_it_is_about(field, kind, title, there):
+    """A reading is read again; what was said of tap, table or runs is looked at."""
+    doubt = Doubt(told("It cannot be."), "Look there.", "x", field)
+    act = next_act(*known(), (doubt,))
+    assert (act.kind, act.title, act.field) == (kind, title, there)
+    assert act.text.text() == "Look there."

@@ -89,7 +89,8 @@ def answer(
     plate, plate_how = criteria.plate(survey)
     checked = findings.check(job, main.includes, _middles(main))
     doubted = findings.doubts(job, found, main, checked)
-    act = planning.next_act(job, found, doubted, lambda: _ranked(main))
+    ranked = _ranked(main)
+    act = planning.next_act(job, found, doubted, ranked)
     restrictions = findings.worth(few, few_found, survey)
     call = found.network.state.get("call")
     other_call = None if criteria.for_cooling(survey, call) else call
@@ -139,6 +140,8 @@ def answer(
         alternatives=each,
         tree=tree(found, survey),
         outside=findings.outside(found, survey),
+        not_used=findings.not_used(job, main.includes),
+        next_readings=ranked,
     )
 
 

@@ -7,8 +7,8 @@ from typing import Any
 
 from inchwater import units
 from inchwater.criteria import Goal, Judgement
-from inchwater.findings import BudgetRow, Caution, Doubt, Limit, Outside, Worth
-from inchwater.planning import NextAct
+from inchwater.findings import BudgetRow, Caution, Doubt, Limit, NotUsed, Outside, Worth
+from inchwater.planning import NextAct, ReadingValue
 from inchwater.quantity import Estimate, Said
 from inchwater.survey import Change, How
 from inchwater.units import System
@@ -141,7 +141,9 @@ class Answer:
 
     Estimates are in SI and hold 9 in 10; statics are magnitudes. ``plate`` is the
     rated TESP [Pa] and ``plate_how`` how it is known, ``typical`` where nobody has read the plate;
-    ``plate_share`` is what the return and the supply side take of it.
+    ``plate_share`` is what the return and the supply side take of it. ``not_used`` are readings
+    that no number rests on; ``next_readings`` what could be read by what it is worth, empty where
+    the system cannot run in a cooling call.
     """
 
     job_id: str
@@ -175,6 +177,8 @@ class Answer:
     alternatives: tuple[Alternative, ...] = ()
     tree: tuple[TreeRow, ...] = ()
     outside: tuple[Outside, ...] = ()
+    not_used: tuple[NotUsed, ...] = ()
+    next_readings: tuple[ReadingValue, ...] = ()
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """One JSON document in the system's units."""
@@ -208,6 +212,8 @@ class Answer:
             "alternatives": [one.to_dict(system) for one in self.alternatives],
             "tree": [row.to_dict(system) for row in self.tree],
             "outside": [one.to_dict(system) for one in self.outside],
+            "not_used": [one.to_dict(system) for one in self.not_used],
+            "next_readings": [one.to_dict(system) for one in self.next_readings],
         }
 
 

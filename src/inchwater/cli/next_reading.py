@@ -16,14 +16,18 @@ def next_reading(
     Weighed is which of the usual changes meets the goal at the least expected cost.
     """
     from inchwater import planning, survey
+    from inchwater.answer import answer
     from inchwater.answer.possibilities import fitted
     from inchwater.cli import show
     from inchwater.cli.jobs import refuse_unread, seed_of
 
     job = survey.load(job_path)
     refuse_unread(job, "what to read next is weighed from")
-    posterior = fitted(job, seed_of(seed)).posteriors[0]
-    ranked = planning.next_reading(posterior)
+    number = seed_of(seed)
+    ranked = answer(job, number).next_readings
+    if not ranked:
+        # The system cannot run in a cooling call: asked alone, the reason is said.
+        ranked = planning.next_reading(fitted(job, number).posteriors[0])
     system = options.system_of(si)
     if as_json:
         frame.document({"job": job.id, "readings": [one.to_dict(system) for one in ranked]})

@@ -31,6 +31,7 @@ def short_answer(out: Console, answer: Answer, system: System) -> None:
     _alternatives(out, answer, system)
     _text(out, answer.basis.text(system))
     _doubts(out, answer, system)
+    _not_used(out, answer, system)
     _cautions(out, answer.cautions)
     _next(out, answer, system)
 
@@ -55,6 +56,7 @@ def findings(out: Console, answer: Answer, system: System) -> None:
         print_table(out, runs_table(answer.runs, system))
     _criteria(out, answer.criteria, system)
     _doubts(out, answer, system)
+    _not_used(out, answer, system)
     if answer.outside:
         _text(out, "Parts outside what is known of them:")
         for part in answer.outside:
@@ -245,6 +247,11 @@ def _criteria(out: Console, criteria: Iterable[Judgement], system: System) -> No
 def _doubts(out: Console, answer: Answer, system: System) -> None:
     for doubt in answer.doubts:
         _text(out, f"Doubt: {doubt.text.text(system)} {doubt.recheck}".strip())
+
+
+def _not_used(out: Console, answer: Answer, system: System) -> None:
+    for one in answer.not_used:
+        _text(out, one.text.text(system))
 
 
 def _cautions(out: Console, cautions: Iterable[Caution]) -> None:

@@ -4,6 +4,7 @@ from inchwater.findings.budget import budget
 from inchwater.findings.cautions import ACTS, cautions_for, cautions_of
 from inchwater.findings.consistency import doubts
 from inchwater.findings.limit import limit
+from inchwater.findings.not_used import NotUsed, not_used
 from inchwater.findings.outside import outside
 from inchwater.findings.setting import setting
 from inchwater.findings.slips import Check, check
@@ -19,6 +20,7 @@ __all__ = [
     "Check",
     "Doubt",
     "Limit",
+    "NotUsed",
     "Outside",
     "Told",
     "Worth",
@@ -28,6 +30,7 @@ __all__ = [
     "check",
     "doubts",
     "limit",
+    "not_used",
     "outside",
     "setting",
     "told",

@@ -283,7 +283,7 @@ def _lost_air(as_found: Prediction) -> Iterator[Doubt]:
             "See whether there are more runs than these, whether one has come off its collar, and "
             "their sizes; then whether the ducts leak.",
             "lost-air",
-            "supply",
+            "runs",
         )
 
 

@@ -292,7 +292,7 @@ def _all_runs(
             "runs-size",
             0.25 * figure("runs-size"),
             (),
-            ("supply",),
+            ("runs",),
             inches(resized),
             observed=_resurveyed(job, trials, includes, of_size),
         )

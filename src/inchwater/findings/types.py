@@ -135,7 +135,8 @@ class Limit:
 class Doubt:
     """Readings that cannot be right, or contradict each other, and what to re-check.
 
-    ``field`` is the test point to read again or the fact to look at; empty where neither helps.
+    ``field`` is the test point to read again or the fact to look at, ``runs`` for the supply runs
+    together; empty where neither helps.
     """
 
     text: Said

@@ -1,12 +1,13 @@
 """What to do next: the fact that is missing, or the reading that is worth most per minute."""
 
 from inchwater.planning.candidates import Candidate
-from inchwater.planning.next_fact import NextAct, next_act
+from inchwater.planning.next_fact import READ_AGAIN, NextAct, next_act
 from inchwater.planning.next_reading import ReadingValue, money, next_reading
 from inchwater.planning.prices import Prices, usual_prices
 from inchwater.planning.usual_changes import Option, usual_changes
 
 __all__ = [
+    "READ_AGAIN",
     "Candidate",
     "NextAct",
     "Option",

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from inchwater.forecast import Prediction
     from inchwater.planning.next_reading import ReadingValue
 
+# The title of an act that asks for a reading which is there already.
+READ_AGAIN = "Read again first"
 # The step of a printed blower table's pressure columns.
 _COLUMN = units.to_si(0.1, "inwc")
 
@@ -60,7 +62,7 @@ def next_act(
     job: Job,
     as_found: Prediction,
     doubts: Sequence[Doubt] = (),
-    ranked: Callable[[], Sequence[ReadingValue]] | None = None,
+    ranked: Sequence[ReadingValue] = (),
 ) -> NextAct:
     """The next act for this job.
 
@@ -72,9 +74,8 @@ def next_act(
         The calibrated system; its pressure says which table columns to read.
     doubts : sequence of Doubt
         What cannot be right is read again before anything is added to it.
-    ranked : callable, optional
-        Gives the readings by what they are worth (``next_reading``); called only where no fact
-        comes first, because it takes a moment.
+    ranked : sequence of ReadingValue
+        The readings by what they are worth (``next_reading``), for where no fact comes first.
     """
     for doubt in doubts:
         if doubt.field:
@@ -83,7 +84,7 @@ def next_act(
         found = act(job, as_found)
         if found is not None:
             return found
-    first = None if ranked is None else next(iter(ranked()), None)
+    first = ranked[0] if ranked else None
     if first is None or first.kind == "enough":
         return _enough(first)
     how = "" if first.candidate is None else first.candidate.how
@@ -107,15 +108,16 @@ def _enough(found: ReadingValue | None) -> NextAct:
 
 
 def _again(doubt: Doubt) -> NextAct:
-    of_table = doubt.field.startswith("unit.")
-    what = "tap" if doubt.field == "unit.tap" else "table"
-    return NextAct(
-        "fact" if of_table else "reading",
-        f"Look at the {what} again" if of_table else "Read again first",
-        told("{recheck}", recheck=doubt.recheck),
-        doubt.field,
-        2,
-    )
+    """What a doubt asks for: a look at what was said, or the reading once more."""
+    text = told("{recheck}", recheck=doubt.recheck)
+    if doubt.field == "runs":
+        return NextAct("fact", "Look at the runs again", text, "supply", 4)
+    if doubt.field.startswith("run:"):
+        return NextAct("fact", "Look at that run again", text, doubt.field, 3)
+    if doubt.field.startswith("unit."):
+        what = "tap" if doubt.field == "unit.tap" else "table"
+        return NextAct("fact", f"Look at the {what} again", text, doubt.field, 2)
+    return NextAct("reading", READ_AGAIN, text, doubt.field, 2)
 
 
 def _cells(job: Job, as_found: Prediction) -> NextAct | None:

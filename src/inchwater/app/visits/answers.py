@@ -63,7 +63,6 @@ class _Remembered:
 _answers = _Remembered()
 _posteriors = _Remembered()
 _forecasts = _Remembered()
-_ranked = _Remembered()
 
 
 def answer(firm: Firm, visit_id: UUID, seed: int = SEED) -> Answer:
@@ -119,17 +118,13 @@ def next_reading(firm: Firm, visit_id: UUID, seed: int = SEED) -> tuple[ReadingV
     """What is worth reading next on the visit's system, the most useful first."""
     from inchwater.planning import next_reading as engine
 
-    visit, job, key = _question(firm, visit_id, seed)
-    found: tuple[ReadingValue, ...] | None = _ranked.get(key)
-    if found is None:
-        found = engine(_calibrated(visit, job, key)[0])
-        _ranked.keep(key, found)
-    return found
+    ranked = answer(firm, visit_id, seed).next_readings
+    # Where an answer has none, the system cannot run in a cooling call: asked again, it says so.
+    return ranked or engine(_calibrated(*_question(firm, visit_id, seed))[0])
 
 
 def forget() -> None:
     """Drop what the process remembers; the stored calibrations stay."""
-    _ranked.forget()
     _answers.forget()
     _posteriors.forget()
     _forecasts.forget()

@@ -31,12 +31,14 @@ def next_reading(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     }
     try:
         ranked = services.next_reading(request.firm, visit_id)
+        answer = services.answer(request.firm, visit_id)
     except InchwaterError as error:
         template = "error_fragment.html" if alone else "visits/no_answer.html"
         status = 200 if alone else status_of(error)
         return render(request, template, {**context, "error": error}, status=status)
     enough = next(one for one in ranked if one.kind == "enough")
     context |= {
+        "answer": answer,
         "first": ranked[0],
         # What pays beside the first, and what stopping would leave.
         "also": [one for one in ranked[1:] if one.pays],

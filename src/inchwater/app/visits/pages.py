@@ -19,7 +19,7 @@ from inchwater.app.visits.saving import Saved
 from inchwater.app.visits.shown import ShownField, shown_field, shown_fields
 from inchwater.app.visits.values import number_text
 from inchwater.findings import Worth
-from inchwater.planning import NextAct
+from inchwater.planning import READ_AGAIN, NextAct
 from inchwater.quantity import Estimate
 from inchwater.survey import Fact, How, Survey, Unit
 from inchwater.units import System
@@ -57,6 +57,12 @@ STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("wha
 _ASIDE = {"facts": "Facts", "test_points": "Test points", "next_reading": "Next reading"}
 # Acts without which the airflow is a guess: they come before what the guess is made of.
 FIRST = ("unit.table", "unit.table.includes", "unit.tap", "unit")
+# The field of a static, by the side of the coil on which the first supply reading was taken.
+_STATICS = {
+    "return": {"after-coil": "return_static", "before-coil": "return_static"},
+    "supply": {"after-coil": "supply_static", "before-coil": _OTHER_SIDE},
+    "before-coil": {"after-coil": _OTHER_SIDE, "before-coil": "supply_static"},
+}
 # Which fields of the page hold what the next act asks for.
 _NEXT = {
     "unit.table": ("cell1_tesp", "cell1_airflow", "cell2_tesp", "cell2_airflow"),
@@ -67,7 +73,6 @@ _NEXT = {
     "supply": ("runs",),
     "returns": ("return_count", "return_grille", "return_kind"),
     "before-filter": ("before_filter_static",),
-    "before-coil": ("other_coil_static",),
     "unit.wheel": ("wheel",),
     "unit:airflow": ("unit_airflow",),
     "unit:speed": ("blower_speed",),
@@ -82,10 +87,14 @@ def asks(values: Mapping[str, str]) -> tuple[str, ...]:
     return START if two_sides else START[:-1]
 
 
-def next_names(act: NextAct, answer: Answer) -> tuple[str, ...]:
+def next_names(act: NextAct, values: Mapping[str, str]) -> tuple[str, ...]:
     """The fields of the next act; none where it is done elsewhere."""
-    if act.kind == "reading" and act.field == "supply":
-        return ("other_coil_static",)
+    if act.title == READ_AGAIN and values.get("trial2_state"):
+        # Which of the two trials is to be read again stands in the doubt.
+        return ()
+    if act.kind == "reading" and act.field in _STATICS:
+        first = values.get("supply_at") or "after-coil"
+        return (_STATICS[act.field][first],)
     return _NEXT.get(act.field, ())
 
 
@@ -93,7 +102,7 @@ def next_fields(
     answer: Answer, values: Mapping[str, str], states: Mapping[str, Saved], system: System
 ) -> list[ShownField]:
     """The fields of the next act, with the columns of the table already in the cells."""
-    names = next_names(answer.next, answer)
+    names = next_names(answer.next, values)
     known = dict(values)
     if answer.next.kind == "cells":
         for name, side in (("cell1_tesp", "low"), ("cell2_tesp", "high")):
