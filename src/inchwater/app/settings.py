@@ -37,6 +37,7 @@ INSTALLED_APPS = [
     "inchwater.app.firms",
     "inchwater.app.systems",
     "inchwater.app.visits",
+    "inchwater.app.practice",
 ]
 
 MIDDLEWARE = [

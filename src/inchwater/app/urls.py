@@ -9,6 +9,7 @@ from inchwater.app.core import views
 urlpatterns = [
     path("", include("inchwater.app.visits.urls")),
     path("", include("inchwater.app.firms.urls")),
+    path("", include("inchwater.app.practice.urls")),
     path("font/inter.ttf", views.inter, name="inter"),
 ]
 

@@ -163,7 +163,7 @@ def ending(out: Console, now: Round, system: System) -> None:
     from inchwater.reports.practice_words import hidden_said
 
     result = score(now)
-    out.print(f"\n{practice.verdict_said(result)}")
+    out.print(f"\n{practice.verdict_said(result)} {practice.met_said(result).text(system)}")
     for line in practice.score_lines(result, now):
         out.print(f"  {line.part:<30}{line.words:>12}")
     out.print(practice.cheapest_said(result, now))

@@ -197,6 +197,18 @@ def verdict_said(score: Score) -> str:
     return _VERDICTS[score.verdict].format(most=f"{practice('changes most'):.0f}")
 
 
+def met_said(score: Score) -> Said:
+    """Which part of the goal is truly met at the end."""
+    return said(
+        "It ends with {airflow}, {flow_met} the window, and {tesp} of static, {plate_met} the "
+        "plate.",
+        airflow=(score.left.airflow, "airflow"),
+        flow_met="within" if score.airflow_met else "outside",
+        tesp=(score.left.tesp, "pressure"),
+        plate_met="within" if score.plate_met else "above",
+    )
+
+
 def score_lines(score: Score, now: Round) -> tuple[Line, ...]:
     """The money of the round, line by line."""
     lines = [
@@ -243,7 +255,7 @@ def truth_table(score: Score, now: Round, system: System) -> Table:
     states = [one for _, one in columns]
     return Table(
         "What truly is, in the cooling call",
-        ("", *(name for name, _ in columns)),
+        ("What", *(name for name, _ in columns)),
         (
             row("true-airflow", "Through the blower", "airflow", [s.airflow for s in states]),
             row("true-delivered", "To the rooms", "airflow", [s.delivered for s in states]),

@@ -68,14 +68,22 @@ def spot_said(quantity: str, at: str, survey: Survey) -> str:
     return f"Static in trunk {part}" if kind == "trunk:" else f"Static in the run to {room}"
 
 
-def figure_said(taken: Taken, system: System, looks: int | None = None) -> str:
-    """What a display shows after so many looks, with its unit."""
-    reading = taken.display.written(taken.looks if looks is None else looks, "")
+def figure_said(taken: Taken, system: System) -> str:
+    """What a display shows last, with its unit."""
+    figures, label = figures_said(taken, system)
+    return f"{figures[-1]} {label}"
+
+
+def figures_said(taken: Taken, system: System) -> tuple[tuple[str, ...], str]:
+    """What a display showed look by look, and the unit of it."""
+    looks = range(1, taken.looks + 1)
+    unit = units.unit(taken.display.reading.unit)
     if system == "ip":
-        return f"{reading.typed} {units.unit(reading.unit).label}"
-    kind = KINDS[reading.quantity]
-    _, text, label = units.shown(abs(reading.value), kind, system)
-    return f"{text} {label}"
+        return tuple(taken.display.shown(look) for look in looks), unit.label
+    kind = KINDS[taken.display.reading.quantity]
+    values = (abs(taken.display.written(look, "").value) for look in looks)
+    texts = tuple(units.shown(value, kind, system)[1] for value in values)
+    return texts, units.unit(units.SHOWN[kind][system][0]).label
 
 
 def state_said(now: Round | Taken) -> str:

@@ -1,0 +1,1 @@
+"""Practice rounds on invented houses: kept for each person, played on pages."""
