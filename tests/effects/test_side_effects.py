@@ -226,6 +226,18 @@ def test_a_furnace_against_its_plate():
     assert next(e.key for e in effects.group("fan")) == "fan-power:cooling"
 
 
+def test_a_rise_outside_the_plate_is_warned_of():
+    """Where the odds to be inside are less than 9 in 10, and only there."""
+    low, high = to_si(20.0, "degf_rise"), to_si(45.0, "degf_rise")
+    caution = (
+        "Outside the plate's range an exchanger overheats, or its flue gas condenses: measure the "
+        "rise with every panel on, and do not leave it so."
+    )
+    for top, notes in ((high, [caution]), (to_si(180.0, "degf_rise"), [])):
+        rise = of_changes(furnace(), [], plate=Plate(rise={"heating": (low, top)}))["rise:heating"]
+        assert [note.text() for note in rise.notes] == notes
+
+
 def test_without_the_plate_the_rise_has_no_odds():
     """And that the plate decides is said."""
     rise = of_changes(furnace(), [])["rise:heating"]
@@ -301,6 +313,7 @@ def test_a_heat_kit_against_its_table():
         plate = Plate(kit_airflow=least)
         judged = told(found, calls=calls, only=("heating",), plate=plate)["kit-air"]
         assert judged.odds.then == odds
+        assert bool(judged.notes) is (odds == 0.0)
     rise = told(found, calls=calls, only=("heating",))["rise:heating"]
     assert 15.0 < from_si(rise.now.value, "degf_rise") < 45.0
 

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 # The call that a prediction without one is taken for, as everywhere in the program.
 _USUAL = "cooling"
+# What rests on the refrigeration circuit in cooling.
+_COLD = frozenset({"cooling", "coil", "fan", "ducts"})
 
 
 def side_effects(
@@ -95,7 +97,7 @@ def side_effects(
     found: list[Effect] = []
     if "noise" in only:
         found += noises(pairs[_call(after)], job.complaint_room)
-    cooled = _cooled(pairs, survey, hot, mild, plate)
+    cooled = _cooled(pairs, survey, hot, mild, plate) if _COLD.intersection(only) else {}
     for cold in cooled.values():
         found += [effect for effect in cold.effects if effect.group in only]
     winter = conditions("winter", altitude)
@@ -108,7 +110,7 @@ def side_effects(
     if "ducts" in only:
         found += duct_effects(pairs.get(_USUAL), cooled[_USUAL], around or Surroundings())
     found.sort(key=lambda effect: GROUPS.index(effect.group))
-    return Effects(tuple(found), _assumed(hot, plate, cooled[_USUAL]))
+    return Effects(tuple(found), _assumed(hot, plate, cooled.get(_USUAL)))
 
 
 def of_changes(
@@ -199,9 +201,9 @@ def _heating_calls(pairs: Mapping[str, Pair], survey: Survey) -> list[str]:
     return ["heating", "heating-low"] if low else ["heating"]
 
 
-def _assumed(hot: Conditions, plate: Plate, cooled: Cooling) -> tuple[Said, ...]:
+def _assumed(hot: Conditions, plate: Plate, cooled: Cooling | None) -> tuple[Said, ...]:
     """What nobody read and every number of cooling rests on."""
-    if cooled.circuit is None:
+    if cooled is None or cooled.circuit is None:
         return ()
     told = [
         said(

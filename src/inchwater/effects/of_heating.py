@@ -15,10 +15,15 @@ from inchwater.effects.data_rows import rows, value
 from inchwater.effects.pair import Array, Pair, no_forecast, unknown
 from inchwater.effects.types import Bounds, Effect, Odds
 from inchwater.network.build import assumed
-from inchwater.quantity import Said, said
+from inchwater.quantity import HELD, Said, said
 from inchwater.survey import Survey
 
 _RISE = "Temperature rise of the air"
+_CAUTION = said(
+    "Outside the plate's range an exchanger overheats, or its flue gas condenses: measure the rise "
+    "with every panel on, and do not leave it so."
+)
+_HOT_KIT = said("With less air than its table asks for, a heat kit overheats: do not leave it so.")
 _LAW = "ASHRAE Handbook Fundamentals 2017, chapter 1, equation 30"
 
 
@@ -79,6 +84,8 @@ def _rise(pair: Pair | None, call: str, survey: Survey, winter: Conditions, plat
         bounds = Bounds(low, high, "temperature_rise", "rating plate", "read")
         inside = [pair.odds((one >= low) & (one <= high)) for one in rises]
         odds = Odds(said("the rise is within the plate"), inside[0], inside[1])
+        if inside[1] < HELD:
+            notes.append(_CAUTION)
     return pair.told(
         key,
         "heating",
@@ -158,7 +165,7 @@ def _kit(pair: Pair | None, call: str, survey: Survey, plate: Plate) -> tuple[Ef
             pair.odds(pair.airflow[1] >= least),
         )
         bounds = Bounds(least, None, "airflow", "the kit's own table", "read")
-        notes: tuple[Said, ...] = ()
+        notes = (_HOT_KIT,) if odds.then is not None and odds.then < HELD else ()
     elif kit.power is not None:
         row = rows("heating")["kit airflow low"]
         low, high = heating.usual_kit_airflow(kit.power.si)

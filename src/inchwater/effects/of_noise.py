@@ -103,11 +103,12 @@ def _blower(pair: Pair) -> Effect:
         return _difference(
             pair, "blower-noise", label, np.asarray(change), "unit", "speed exponent"
         )
-    pressures = pair.before.solution.tesp, pair.after.solution.tesp
-    if min(float(np.min(one)) for one in pressures) <= 0.0:
+    # What the blower works against, not what a tip shows of it.
+    pressures = pair.before.solution.entry, pair.after.solution.entry
+    if min(float(np.min(one)) for one in (*pressures, *pair.airflow)) <= 0.0:
         why = said(
-            "The external static of some samples is not above zero, and no shaft speed is "
-            "in the blower table."
+            "In some of what is possible the blower works against no pressure, and its table has "
+            "no shaft speeds."
         )
         return unknown("blower-noise", "noise", label, why)
     flows = pair.airflow
@@ -117,7 +118,7 @@ def _blower(pair: Pair) -> Effect:
     spread = value("noise", "fan point sigma") * np.abs(moved)
     share = value("noise", "speed exponent sigma") / value("noise", "speed exponent")
     law = change * (1.0 + share * pair.scatter("noise:speed"))
-    note = said("By airflow and external static: no shaft speed is in the blower table.")
+    note = said("By airflow and external static: the blower table has no shaft speeds.")
     return _difference(
         pair,
         "blower-noise",
