@@ -9,12 +9,22 @@ from functools import cache
 import numpy as np
 import pytest
 
+from inchwater.air import sensible_heat
 from inchwater.calibration import calibrate
 from inchwater.effects import GROUPS, Plate, Surroundings, Use, of_changes, side_effects
 from inchwater.effects.pair import Pair
 from inchwater.errors import InputError, PartError, UnknownNameError
 from inchwater.forecast import predict
-from inchwater.survey import Branch, Change, Duct, Fact, HeatKit, TableRow, minimal_job
+from inchwater.survey import (
+    Branch,
+    Change,
+    Duct,
+    Fact,
+    HeatKit,
+    Reading,
+    TableRow,
+    minimal_job,
+)
 from inchwater.units import from_si, to_si
 from tests.network.surveys import TORQUE, attic, basement, blower, job, seen, trial
 
@@ -224,6 +234,27 @@ def test_a_furnace_against_its_plate():
     assert "fan-power:heating" in effects
     # The call of the trial stays the one that is listed first.
     assert next(e.key for e in effects.group("fan")) == "fan-power:cooling"
+
+
+def test_a_rise_that_was_read_moves_the_rise():
+    """What the unit gives then comes from the reading and not from its plate alone."""
+    survey = basement()
+    calls = {"cooling": "high", "heating": "low"}
+    unit = replace(survey.unit, heat_output=seen(64_000, "btuh"), calls=calls)
+    heats = trial("t2", condition={"call": "heating"}, before_filter=0.08)
+    rise = to_si(70.0, "degf_rise")
+    read = Reading("rise", "unit", "temperature-rise", "70", "degf_rise", rise)
+    heats = replace(heats, readings=(*heats.readings, read))
+    ours = job(replace(survey, unit=unit), trial(**STATICS), heats)
+    found = calibrate(ours, 5, size=300)
+    with_it = of_changes(found, [], only=("heating",))["rise:heating"].now
+    without = of_changes(furnace(), [], only=("heating",))["rise:heating"].now
+    assert without.value + 0.5 < with_it.value < rise
+    # The heat that was learnt is the one that is told of.
+    state = predict(found, (), {"call": "heating"}).solution
+    told_rise = state.network.heat * state.values["unit:heat"] + state.power
+    per_kelvin = sensible_heat(state.airflow, 1.0, state.network.air)
+    assert with_it.value == pytest.approx(np.median(told_rise / per_kelvin), rel=0.02)
 
 
 def test_a_rise_outside_the_plate_is_warned_of():
@@ -483,7 +514,14 @@ def test_a_new_run_has_nothing_to_compare_with():
     assert effects["duct-noise:r9"].unknown.text() == (
         "It is new: there is nothing to compare with."
     )
-    assert effects["duct-gain:r9"].unknown.text() == "It is new: there is nothing to compare with."
+    gain = effects["duct-gain:r9"]
+    assert (gain.now, gain.change) == (None, None)
+    assert gain.then.value > 0.0
+    assert [note.text() for note in gain.notes] == [
+        "In air of 130 °F around it.",
+        "Now: it is new.",
+    ]
+    assert effects["sweating:r9"].odds.now is None
     # The others have less air now.
     assert effects["register-noise:r1"].change.high < 0.0
 

@@ -16,6 +16,7 @@ from inchwater.effects.data_rows import value
 from inchwater.effects.of_cooling import Cooling
 from inchwater.effects.pair import Array, Pair, no_forecast, unknown
 from inchwater.effects.types import Bounds, Effect, Odds
+from inchwater.forecast import Prediction
 from inchwater.network.pieces import sized
 from inchwater.parts.sections import Section
 from inchwater.quantity import Said, said
@@ -39,6 +40,14 @@ class _Piece:
     def area(self) -> float:
         """Of its wall. [m2]"""
         return self.section.perimeter * self.length
+
+
+@dataclass(frozen=True, slots=True)
+class _Arrived:
+    """Air at the end of a run, and its jacket at the cold end (sample,). [K]"""
+
+    end: Array
+    jacket: Array
 
 
 def duct_effects(pair: Pair | None, cooled: Cooling, around: Surroundings) -> tuple[Effect, ...]:
@@ -83,40 +92,92 @@ def _run(pair: Pair, run: Branch, leaving: Both, around: Surroundings, hot: floa
     name = f"run {run.id}, {run.room}" if run.room else f"run {run.id}"
     keys = f"duct-gain:{run.id}", f"sweating:{run.id}"
     labels = f"{_GAIN} {name}", f"{_SWEAT} {name}"
-    ends: list[Array] = []
-    jackets: list[Array] = []
-    for state, start in zip(pair.both, leaving, strict=True):
-        pieces = _way(state.survey, run.id, around)
-        if isinstance(pieces, Said):
-            why = pieces
-            return [
-                unknown(key, "ducts", label, why, at)
-                for key, label in zip(keys, labels, strict=True)
-            ]
-        here, jacket = start, start
-        for piece in pieces:
-            flow = state.solution.part_flow.get(piece.part)
-            if flow is None or np.min(flow) <= 0.0:
-                why = said("No air comes through it.")
-                return [
-                    unknown(key, "ducts", label, why, at)
-                    for key, label in zip(keys, labels, strict=True)
-                ]
-            here, jacket = _through(pair, piece, flow, here, hot, around)
-        ends.append(np.asarray(here))
-        jackets.append(np.asarray(jacket))
-    gains = ends[0] - leaving[0], ends[1] - leaving[1]
-    gain = pair.told(
+    now, then = (
+        _arrives(pair, state, run.id, start, around, hot)
+        for state, start in zip(pair.both, leaving, strict=True)
+    )
+    if isinstance(then, Said):
+        why = then
+        return [unknown(k, "ducts", label, why, at) for k, label in zip(keys, labels, strict=True)]
+    # A run that is new, or of which the size was not known, has no number for now.
+    before = None if isinstance(now, Said) else now
+    notes = [said("In air of {hot} around it.", hot=(hot, "temperature"))]
+    if isinstance(now, Said):
+        notes.append(said("Now: {why}", why=now.text()))
+    gain = _told(
+        pair,
         keys[0],
-        "ducts",
         labels[0],
-        gains,
+        at,
+        None if before is None else before.end - leaving[0],
+        then.end - leaving[1],
         "temperature_rise",
+        notes=tuple(notes),
+    )
+    if around.dew_point is None:
+        why = said("The dew point of the air around the ducts is not known.")
+        return [gain, unknown(keys[1], "ducts", labels[1], why, at)]
+    odds = Odds(
+        said("it sweats: jacket below {dew}", dew=(around.dew_point, "temperature")),
+        None if before is None else pair.odds(duct_gain.sweats(before.jacket, around.dew_point)),
+        pair.odds(duct_gain.sweats(then.jacket, around.dew_point)),
+    )
+    sweating = _told(
+        pair,
+        keys[1],
+        labels[1],
+        at,
+        None if before is None else before.jacket,
+        then.jacket,
+        "temperature",
+        odds=odds,
+        bounds=Bounds(around.dew_point, None, "temperature", "dew point around it", "read"),
+    )
+    return [gain, sweating]
+
+
+def _told(
+    pair: Pair,
+    key: str,
+    label: str,
+    at: str,
+    now: Array | None,
+    then: Array,
+    kind: str,
+    odds: Odds | None = None,
+    bounds: Bounds | None = None,
+    notes: tuple[Said, ...] = (),
+) -> Effect:
+    """The effect of a run that may not be there yet."""
+    return Effect(
+        key=key,
+        group="ducts",
+        label=label,
         at=at,
-        notes=[said("In air of {hot} around it.", hot=(hot, "temperature"))],
+        now=None if now is None else pair.estimate(now, kind),
+        then=pair.estimate(then, kind),
+        change=None if now is None else pair.estimate(then - now, "temperature_rise"),
+        odds=odds,
+        bounds=bounds,
+        notes=notes,
         source=_SERIES,
     )
-    return [gain, _sweating(pair, keys[1], labels[1], at, jackets, around)]
+
+
+def _arrives(
+    pair: Pair, state: Prediction, id_: str, start: Array, around: Surroundings, hot: float
+) -> _Arrived | Said:
+    """The air at the end of a run's way, or why nobody knows."""
+    pieces = _way(state.survey, id_, around)
+    if isinstance(pieces, Said):
+        return pieces
+    here, jacket = start, start
+    for piece in pieces:
+        flow = state.solution.part_flow.get(piece.part)
+        if flow is None or np.min(flow) <= 0.0:
+            return said("No air comes through it.")
+        here, jacket = _through(pair, piece, flow, here, hot, around)
+    return _Arrived(np.asarray(here), np.asarray(jacket))
 
 
 def _through(
@@ -134,40 +195,15 @@ def _through(
     return np.asarray(end), np.asarray(face)
 
 
-def _sweating(
-    pair: Pair, key: str, label: str, at: str, jackets: list[Array], around: Surroundings
-) -> Effect:
-    if around.dew_point is None:
-        why = said("The dew point of the air around the ducts is not known.")
-        return unknown(key, "ducts", label, why, at)
-    odds = Odds(
-        said("it sweats: jacket below {dew}", dew=(around.dew_point, "temperature")),
-        pair.odds(duct_gain.sweats(jackets[0], around.dew_point)),
-        pair.odds(duct_gain.sweats(jackets[1], around.dew_point)),
-    )
-    return pair.told(
-        key,
-        "ducts",
-        label,
-        (jackets[0], jackets[1]),
-        "temperature",
-        at=at,
-        change="temperature_rise",
-        odds=odds,
-        bounds=Bounds(around.dew_point, None, "temperature", "dew point around it", "read"),
-        source=_SERIES,
-    )
-
-
 def _way(survey: Survey, id_: str, around: Surroundings) -> list[_Piece] | Said:
     """The trunks and the run from the plenum to a register, or what of them is not known."""
     if survey.supply is None:
-        return said("It is new: there is nothing to compare with.")
+        return said("it is new.")
     runs = {run.id: run for run in survey.supply.runs}
     branches = {branch.id: branch for branch, _ in survey.supply.walk()}
     paths = {branch.id: path for branch, path in survey.supply.walk()}
     if id_ not in runs:
-        return said("It is new: there is nothing to compare with.")
+        return said("it is new.")
     pieces = []
     for one in (*paths[id_], id_):
         kind = "trunk" if branches[one].is_trunk else "run"

@@ -1,7 +1,8 @@
 """What a forecast does to the blower's watts, and to a year's energy and money.
 
-A year needs hours in each call, and money a tariff; neither is in a survey.  In calls of a
-refrigeration circuit the hours after are those that move the same heat.
+How far a unit is from its table's watts is in the forecast already.  A year needs hours in each
+call, and money a tariff; neither is in a survey.  In calls of a refrigeration circuit the hours
+after are those that move the same heat.
 """
 
 from __future__ import annotations
@@ -12,9 +13,8 @@ import numpy as np
 
 from inchwater.air import Values
 from inchwater.effects import fan_energy
-from inchwater.effects.circuit import Both, Circuit
+from inchwater.effects.circuit import Circuit
 from inchwater.effects.conditions import Use
-from inchwater.effects.data_rows import value
 from inchwater.effects.pair import Pair, no_forecast, unknown
 from inchwater.effects.types import Effect
 from inchwater.errors import joined
@@ -46,20 +46,12 @@ def fan_effects(
     return tuple(found)
 
 
-def power(pair: Pair) -> Both | None:
-    """Watts of the blower before and after, the table's own error in them (sample,). [W]"""
-    if pair.power is None:
-        return None
-    off = np.exp(value("fan_energy", "watts sigma_ln") * pair.scatter("fan:watts"))
-    return pair.power[0] * off, pair.power[1] * off
-
-
 def _watts(pair: Pair, call: str) -> list[Effect]:
     labels = {
         f"fan-power:{call}": f"Power of the blower, {call} call",
         f"fan-share:{call}": f"Power of the blower for its air, {call} call",
     }
-    watts = power(pair)
+    watts = pair.power
     if watts is None:
         return [unknown(key, "fan", label, said(_NO_WATTS)) for key, label in labels.items()]
     (key, label), (for_its_air, its_label) = labels.items()
@@ -89,7 +81,7 @@ def _year(pairs: Mapping[str, Pair], circuits: Mapping[str, Circuit], use: Use) 
         return none(no_forecast(joined(missing, "and")))
     before, after = [], []
     for call, running in use.running.items():
-        watts = power(pairs[call])
+        watts = pairs[call].power
         if watts is None:
             return none(said(_NO_WATTS))
         before.append(np.asarray(fan_energy.yearly_energy(watts[0], running)))

@@ -19,6 +19,8 @@ from inchwater.quantity import HELD, Said, said
 from inchwater.survey import Survey
 
 _RISE = "Temperature rise of the air"
+# The unknown that a reading of the temperature rise brings with it (``calibration.expected``).
+_READ_HEAT = "unit:heat"
 _CAUTION = said(
     "Outside the plate's range an exchanger overheats, or its flue gas condenses: measure the rise "
     "with every panel on, and do not leave it so."
@@ -114,6 +116,10 @@ def _heat(pair: Pair, call: str, survey: Survey, plate: Plate) -> Array | Said:
                 "The heat that the unit gives is not in the survey: read its output (not its "
                 "input) on the plate."
             )
+        read = pair.after.solution.values.get(_READ_HEAT)
+        if read is not None:
+            # Somebody has read the rise: what the unit gives is known better than by its plate.
+            return np.asarray(given * read)
     return np.asarray(given * np.exp(sigma * pair.scatter(f"heat:{call}")))
 
 
