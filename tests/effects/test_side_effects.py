@@ -288,6 +288,34 @@ def test_a_lower_tap_rises_more():
     assert effects["grille-noise:g1"].change.high < 0.0
 
 
+def test_the_tap_of_cooling_leaves_heating_alone():
+    """And a call whose tap is set for the first time has nothing to compare with."""
+    slower = of_changes(furnace(), [change("tap", tap="low")])
+    assert slower["rated-air"].change.high < 0.0
+    still = slower["rise:heating"].change
+    assert (still.low, still.high) == (0.0, 0.0)
+    first = of_changes(house(), [change("tap", "heating", tap="3")], only=("heating",))
+    assert first.assumed[-1].text() == (
+        "Heating call: the tap that runs in it now is not in the survey, so nothing is told of it."
+    )
+    assert not first["heating-rise"].known
+
+
+def test_a_call_beyond_the_table_is_said():
+    """The other calls are told all the same."""
+    survey = basement()
+    rows = tuple(r for r in survey.unit.table.rows if r.tap == "high" or r.tesp < 60.0)
+    table = replace(survey.unit.table, rows=rows)
+    calls = {"cooling": "high", "heating": "low"}
+    unit = replace(survey.unit, table=table, calls=calls, heat_output=seen(64_000, "btuh"))
+    statics = {"before_filter": 0.10, "return": 0.50, "supply": 0.45}
+    found = calibrate(job(replace(survey, unit=unit), trial(**statics)), 5, size=200)
+    effects = of_changes(found, [])
+    assert effects["capacity"].known
+    assert not effects["rise:heating"].known
+    assert effects.assumed[-1].text().startswith("Heating call: table: ")
+
+
 def test_the_low_stage_needs_its_own_heat():
     """Unknown without it, told with it."""
     found = furnace()

@@ -145,14 +145,18 @@ def of_changes(
     """
     before, after = predict(posterior), predict(posterior, changes)
     calls = {}
-    beyond = []
+    left = []
     for call in after.survey.unit.calls:
         if call == _call(after):
+            continue
+        if call not in before.survey.unit.calls:
+            why = "the tap that runs in it now is not in the survey, so nothing is told of it."
+            left.append(said("{call} call: {why}", call=call.capitalize(), why=why))
             continue
         try:
             calls[call] = _in_call(posterior, changes, call)
         except OutsideTableError as error:
-            beyond.append(said("{call} call: {why}", call=call.capitalize(), why=str(error)))
+            left.append(said("{call} call: {why}", call=call.capitalize(), why=str(error)))
     found = side_effects(
         before,
         after,
@@ -165,7 +169,7 @@ def of_changes(
         plate=plate,
         only=only,
     )
-    return Effects(found.all, (*found.assumed, *beyond))
+    return Effects(found.all, (*found.assumed, *left))
 
 
 def _in_call(
