@@ -20,15 +20,16 @@ from inchwater.rehearsal.practice_figures import plates, practice
 from inchwater.rehearsal.practice_file import (
     act_from_dict,
     load_round,
+    round_from_dict,
     round_to_dict,
     save_round,
     seed_of,
 )
 from inchwater.rehearsal.practice_hidden import hidden
-from inchwater.rehearsal.practice_house import practice_house, truth
+from inchwater.rehearsal.practice_house import house_mark, practice_house, truth
 from inchwater.rehearsal.practice_score import cheapest_fix, score
-from inchwater.rehearsal.world import WORLD_VERSION
 from inchwater.survey import Fact, How, problems, standing_trial
+from inchwater.survey.form import short
 
 COOLING = {"call": "cooling", "coil": "wet"}
 MINUTES = {
@@ -431,17 +432,17 @@ DOCUMENT = round_to_dict(7, [replace(SUPPLY, looks=3), Act("call", "fan"), Act("
 
 def test_the_document_is_seed_and_acts(tmp_path):
     """What an act does not need is left out; a file gives the same round again."""
-    assert DOCUMENT == {
+    assert {
         "format": "inchwater-practice",
         "version": 1,
-        "house_version": WORLD_VERSION,
         "seed": 7,
+        "house": house_mark(7),
         "acts": [
             {"do": "read", "quantity": "static", "at": "supply", "looks": 3},
             {"do": "call", "at": "fan"},
             {"do": "done"},
         ],
-    }
+    } == DOCUMENT
     path = tmp_path / "round.json"
     acts = (replace(SUPPLY, looks=3), Act("call", "fan"), Act("done"))
     save_round(path, 7, acts)
@@ -459,12 +460,7 @@ END = " Choose a file that 'inchwater rehearse --save' or the practice page wrot
             "practice round: 'inchwater-job' came; an object with "
             '"format": "inchwater-practice" is wanted.',
         ),
-        ({"version": 2}, "version: 2 came; this version of Inchwater knows version 1."),
-        (
-            {"house_version": WORLD_VERSION + 1},
-            f"house_version: {WORLD_VERSION + 1} came; this version of Inchwater knows "
-            f"house_version {WORLD_VERSION}.",
-        ),
+        ({"version": 2}, "version: 2 came; this version of Inchwater reads version 1."),
         ({"seed": -1}, "seed: -1 came; a whole number from 0 to 1,000,000,000 is wanted."),
         ({"seed": True}, "seed: True came; a whole number from 0 to 1,000,000,000 is wanted."),
         ({"acts": {}}, "acts: no list came; a list of at most 500 acts is wanted."),
@@ -504,6 +500,19 @@ def test_a_document_that_is_no_round_is_refused_where_it_is_wrong(tmp_path, edit
     with pytest.raises(FormatError) as refused:
         load_round(path)
     assert told(refused) == text + END
+
+
+def test_a_round_on_another_house_is_refused():
+    """The same number can be another house in another version; then the round means nothing."""
+    assert house_mark(7) != house_mark(8)
+    for came in ("0123456789ab", None, 3, "x" * 500):
+        with pytest.raises(FormatError) as refused:
+            round_from_dict({**DOCUMENT, "house": came})
+        assert told(refused) == (
+            f"house: {short(came)} came; in this version of Inchwater house 7 is another one, "
+            f"{house_mark(7)}. Start another round; this one can be read in the version that it "
+            "was played in."
+        )
 
 
 @pytest.mark.parametrize("raw", [b"", b"{", b"\xff\xfe\x00", b"[" * 100_000, b" " * 200_001])

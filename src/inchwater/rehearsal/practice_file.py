@@ -1,8 +1,7 @@
 """A practice round as a document: its house's seed and its acts; everything else is computed again.
 
-``{"format": "inchwater-practice", "version": 1, "house_version": 1, "seed": 7, "acts": [{"do":
-"read", "quantity": "static", "at": "supply", "looks": 3}, {"do": "done"}]}``; page and prompt share
-it.
+``{"format": "inchwater-practice", "version": 1, "seed": 7, "house": "1f…", "acts": [{"do": "read",
+"quantity": "static", "at": "supply", "looks": 3}, {"do": "done"}]}``; page and prompt share it.
 """
 
 from __future__ import annotations
@@ -14,8 +13,9 @@ from typing import Any, get_args
 
 from inchwater.errors import FormatError, InputError
 from inchwater.rehearsal.practice import DOES, Act
-from inchwater.rehearsal.world import WORLD_VERSION
+from inchwater.rehearsal.practice_house import house_mark
 from inchwater.survey import Quantity
+from inchwater.survey.form import short
 
 FORMAT, VERSION = "inchwater-practice", 1
 # A round of some hundred acts is a few kilobytes; more than this is another kind of file.
@@ -39,8 +39,8 @@ def round_to_dict(seed: int, acts: Sequence[Act]) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "version": VERSION,
-        "house_version": WORLD_VERSION,
         "seed": seed,
+        "house": house_mark(seed),
         "acts": [act_to_dict(act) for act in acts],
     }
 
@@ -68,18 +68,22 @@ def round_from_dict(document: Any) -> tuple[int, tuple[Act, ...]]:
     if not isinstance(document, Mapping) or document.get("format") != FORMAT:
         came = repr(document.get("format")) if isinstance(document, Mapping) else "no object"
         raise _refused("practice round", came, f'an object with "format": "{FORMAT}" is wanted')
-    for key, wanted in (("version", VERSION), ("house_version", WORLD_VERSION)):
-        if document.get(key) != wanted:
-            raise _refused(
-                key, repr(document.get(key)), f"this version of Inchwater knows {key} {wanted}"
-            )
+    if document.get("version") != VERSION:
+        came = repr(document.get("version"))
+        raise _refused("version", came, f"this version of Inchwater reads version {VERSION}")
+    seed = _seed(document.get("seed"))
+    if document.get("house") != house_mark(seed):
+        raise FormatError(
+            where="house",
+            came=short(document.get("house")),
+            right=f"in this version of Inchwater house {seed} is another one, {house_mark(seed)}",
+            do="Start another round; this one can be read in the version that it was played in.",
+        )
     acts = document.get("acts")
     if not isinstance(acts, list) or len(acts) > MOST_ACTS:
         came = "no list" if not isinstance(acts, list) else f"{len(acts)} acts"
         raise _refused("acts", came, f"a list of at most {MOST_ACTS} acts is wanted")
-    return _seed(document.get("seed")), tuple(
-        act_from_dict(one, f"acts[{number}]") for number, one in enumerate(acts)
-    )
+    return seed, tuple(act_from_dict(one, f"acts[{number}]") for number, one in enumerate(acts))
 
 
 def act_from_dict(document: Any, where: str = "act") -> Act:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
@@ -12,7 +14,7 @@ from inchwater.rehearsal.house import VirtualHouse, virtual_house
 from inchwater.rehearsal.practice_figures import plates
 from inchwater.rehearsal.state import State, state
 from inchwater.rehearsal.world import World, world_from_dict
-from inchwater.survey import Fact, How, Survey
+from inchwater.survey import Fact, How, Survey, job_to_dict
 
 
 @lru_cache(maxsize=32)
@@ -23,6 +25,19 @@ def practice_house(seed: int) -> VirtualHouse:
     allowed = choices[int(stream(seed, "practice plate").integers(len(choices)))]
     unit = replace(house.job.survey.unit, tesp_rating=Fact.of(allowed, "pressure", How.SEEN))
     return replace(house, job=replace(house.job, survey=replace(house.job.survey, unit=unit)))
+
+
+@lru_cache(maxsize=32)
+def house_mark(seed: int) -> str:
+    """Twelve letters that are others when the house of a seed is another one.
+
+    A later version may make another house of the same number; a round on the old one cannot be
+    computed again then.
+    """
+    house = practice_house(seed)
+    job = job_to_dict(house.job)
+    made = [house.world, job["survey"], job["changes"]]
+    return hashlib.sha256(json.dumps(made, sort_keys=True).encode()).hexdigest()[:12]
 
 
 def plate_of(survey: Survey) -> float:
