@@ -140,6 +140,11 @@ def test_as_likely_slips_are_told_both_with_what_parts_them():
             "A second reading there that stays the same leaves the other.",
         )
     )
+    # Where no answer can be given, "the two" are both in the error.
+    error = OutsideTableError(where="table", came="60 in. w.c.", right="it ends at 0.8", do="Look.")
+    assert with_slip(error, job).do == " ".join(
+        f"{doubt.text.text()} {doubt.recheck}" for doubt in (first, other)
+    )
 
 
 def test_a_survey_that_no_slip_mends_cannot_be_right():
@@ -188,6 +193,15 @@ def test_a_part_at_the_end_of_what_is_possible_is_told():
         "To fit these readings one part has to be at the end of what is thought possible of it: "
         "filter. What is said of it is no more than a bound."
     )
+
+
+def test_what_all_ducts_share_is_told_in_words():
+    """A latent that parts of one kind share has no part's name: what it stands for is said."""
+    found = check(B)
+    shared = next(name for name in found.best.latents if name.startswith("terminal/"))
+    moved = replace(found, best=replace(found.best, latents={**found.best.latents, shared: -4.5}))
+    (doubt,) = slip_doubts(B, moved)
+    assert "what all registers resist with their boots." in doubt.text.text()
 
 
 def test_what_is_too_small_to_see_is_said():

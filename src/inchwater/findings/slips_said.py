@@ -231,7 +231,7 @@ def _part_of(name: str, job: Job) -> str:
     """What a latent belongs to, in words."""
     role, slash, _ = name.partition("/")
     if slash:
-        return f"the {role} of all ducts of one kind"
+        return _SHARED.get(role, f"the {role} of all parts of one kind")
     kind = name.partition(":")[0]
     if kind == "instrument":
         return "the instrument's own error"
@@ -245,6 +245,13 @@ def _part_of(name: str, job: Job) -> str:
     return f"the {kind}'s own multiplier"
 
 
+# What ducts of one kind share, as the prior names it.
+_SHARED = {
+    "friction": "the friction that all ducts of one kind share",
+    "compression": "how far all flex is compressed",
+    "fittings": "what all fittings resist",
+    "terminal": "what all registers resist with their boots",
+}
 _LOOK = {
     "the supply's ducts": "Look for a crushed run, a closed damper, a wrong size, a run that "
     "nobody described or that has come off; then read the supply again.",
@@ -358,8 +365,8 @@ def with_slip(error: OutsideTableError, job: Job) -> OutsideTableError:
         found = check(job)
     except InchwaterError:
         return error
-    doubt = None if found is None or not found.named else next(slip_doubts(job, found), None)
-    if doubt is None:
+    if found is None or not found.named:
         return error
-    said = f"{doubt.text.text()} {doubt.recheck}"
+    slips = [one for one in slip_doubts(job, found) if one.id.startswith("slip")]
+    said = " ".join(f"{one.text.text()} {one.recheck}" for one in slips)
     return OutsideTableError(where=error.where, came=error.came, right=error.right, do=said)
