@@ -251,7 +251,7 @@ def test_a_job_grows_by_readings(ask, tmp_path):
     assert ask(*FIRST, "--save", path)[0] == 0
     code, added = ask("reading", path, "--at", "supply", "--static", "0.44", "--trial", "new")
     assert code == 0
-    assert added["trial"] == "tr1"
+    assert added["trial"] == "tr2"
     code, corrected = ask("reading", path, "--corrects", added["added"][0], "--static", "0.43")
     assert code == 0
     assert corrected["readings"][-1]["corrects"] == added["added"][0]

@@ -255,7 +255,8 @@ def _trial(
             )
         return str(named), job
     if named in (None, "new"):
-        named = next(f"tr{n}" for n in count(1) if f"tr{n}" not in ids)
+        # The second trial is tr2, whatever the first is called.
+        named = next(f"tr{n}" for n in count(len(ids) + 1) if f"tr{n}" not in ids)
         made = Trial(
             named,
             after=tuple(part.strip() for part in (after or "").split(",") if part.strip()),
