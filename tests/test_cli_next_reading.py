@@ -55,6 +55,24 @@ def test_the_document_has_every_reading_in_its_order(say, job):
     assert json.loads(say("next-reading", job, "--json")[1]) == document
 
 
+def test_a_missing_fact_is_said_to_come_first(say, tmp_path):
+    """Three numbers: no reading narrows as much as two cells of the table, and it says so."""
+    path = tmp_path / "thin.json"
+    numbers = ("--return-static", "0.29", "--supply-static", "0.42", "--capacity", "2.5")
+    assert say("airflow", *numbers, "--save", path)[0] == 0
+    _, out, _ = say("next-reading", path)
+    assert "Before any of them: Two cells of the blower table. From the unit's" in " ".join(
+        out.split()
+    )
+    first = json.loads(say("next-reading", path, "--json")[1])["first"]
+    assert (first["kind"], first["field"]) == ("cells", "unit.table")
+
+
+def test_where_nothing_is_missing_nothing_comes_first(say, job):
+    """Then the first reading is the next act itself."""
+    assert json.loads(say("next-reading", job, "--json")[1])["first"] is None
+
+
 def test_a_job_without_readings_is_refused(say, tmp_path):
     """There has to be something to weigh; the error says what to do."""
     path = tmp_path / "bare.json"

@@ -105,3 +105,13 @@ def test_the_answer_carries_what_is_worth_reading(demo: Visit) -> None:
     ranked = services.answer(firm, demo.pk).next_readings
     assert services.next_reading(firm, demo.pk) is ranked
     assert ranked
+
+
+def test_a_missing_fact_comes_before_any_reading(client: Client, db: None) -> None:
+    """Four fields filled: the page of readings says that the table's cells come first."""
+    firm, user = make_local_firm()
+    visit = services.start_visit(firm, user)
+    for name, typed in THIN.items():
+        services.save_field(firm, visit.pk, name, typed)
+    page = client.get(f"/visits/{visit.pk}/next-reading/").content.decode()
+    assert "Before any reading: Two cells of the blower table." in page

@@ -180,6 +180,12 @@ class Answer:
     not_used: tuple[NotUsed, ...] = ()
     next_readings: tuple[ReadingValue, ...] = ()
 
+    @property
+    def before_reading(self) -> NextAct | None:
+        """The next act where it comes before anything new is read: a fact, or a doubt."""
+        known = {one.title for one in self.next_readings}
+        return None if self.next.kind == "enough" or self.next.title in known else self.next
+
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """One JSON document in the system's units."""
         return {

@@ -24,12 +24,20 @@ def next_reading(
     job = survey.load(job_path)
     refuse_unread(job, "what to read next is weighed from")
     number = seed_of(seed)
-    ranked = answer(job, number).next_readings
+    found = answer(job, number)
+    ranked = found.next_readings
     if not ranked:
         # The system cannot run in a cooling call: asked alone, the reason is said.
         ranked = planning.next_reading(fitted(job, number).posteriors[0])
     system = options.system_of(si)
     if as_json:
-        frame.document({"job": job.id, "readings": [one.to_dict(system) for one in ranked]})
+        first = found.before_reading
+        frame.document(
+            {
+                "job": job.id,
+                "first": None if first is None else first.to_dict(system),
+                "readings": [one.to_dict(system) for one in ranked],
+            }
+        )
     else:
-        show.next_readings(frame.console(), ranked, system)
+        show.next_readings(frame.console(), ranked, system, found.before_reading)

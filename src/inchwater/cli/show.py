@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from inchwater.answer import Answer, WhatIf
     from inchwater.criteria import Judgement
     from inchwater.findings import Caution
-    from inchwater.planning import ReadingValue
+    from inchwater.planning import NextAct, ReadingValue
     from inchwater.reports import Table
 
 
@@ -121,8 +121,16 @@ def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> Non
     _cautions(out, after.cautions)
 
 
-def next_readings(out: Console, ranked: Sequence[ReadingValue], system: System) -> None:
-    """What to read next, the most useful first, and what each would settle."""
+def next_readings(
+    out: Console,
+    ranked: Sequence[ReadingValue],
+    system: System,
+    before: NextAct | None = None,
+) -> None:
+    """What to read next, the most useful first, and what each would settle.
+
+    ``before`` is what comes before any of them: a fact that is missing, or a doubt.
+    """
     from inchwater.reports import next_readings_table
 
     first = ranked[0]
@@ -134,6 +142,8 @@ def next_readings(out: Console, ranked: Sequence[ReadingValue], system: System) 
     for one in ranked:
         if one.pays:
             _text(out, f"{one.title}. {one.settles.text(system)}")
+    if before is not None:
+        _text(out, f"Before any of them: {before.title}. {before.text.text(system)}")
     _cautions(out, first.cautions)
 
 
