@@ -36,9 +36,10 @@ def test_a_static_is_asked_in_the_field_of_its_place(
 
 def test_with_two_trials_no_field_is_guessed() -> None:
     """A reading to be taken again may be of either trial: the doubt says which, no field does."""
-    values = {"trial2_state": "call heating"}
-    assert next_names(act("reading", "return", READ_AGAIN), values) == ()
-    assert next_names(act("reading", "before-coil"), values) == ("other_coil_static",)
+    for name, typed in (("trial2_state", "call heating"), ("trial2_return_static", "0.15")):
+        values = {name: typed}
+        assert next_names(act("reading", "return", READ_AGAIN), values) == ()
+        assert next_names(act("reading", "before-coil"), values) == ("other_coil_static",)
 
 
 def test_the_runs_are_asked_for_as_a_fact() -> None:

@@ -53,6 +53,7 @@ def trial_problems(job: Job) -> Iterator[InchwaterError]:
                     where=f"{at}.instrument",
                     came=repr(reading.instrument),
                     right=listed(instruments, "the instruments are", "no instrument is listed yet"),
+                    do="List it with its kind, or leave it out: then a usual one is taken.",
                 )
             wrong = [*reading_problems(at, reading, survey, trial.condition)]
             yield from wrong or typed_problems(at, reading)

@@ -200,7 +200,8 @@ def visit_from(firm: Firm, user: User | None, job: Job, demo: str = "") -> Visit
         )[0]
         for one in job.instruments
     }
-    for ordinal, trial in enumerate(document.get("trials", []), 1):
+    # A job of which nothing has been read yet has its first trial to be filled, as a new visit has.
+    for ordinal, trial in enumerate(document.get("trials") or [{"id": "tr1"}], 1):
         row = Trial.objects.of(firm).create(
             visit=visit,
             revision=visit.revision,

@@ -89,7 +89,7 @@ def asks(values: Mapping[str, str]) -> tuple[str, ...]:
 
 def next_names(act: NextAct, values: Mapping[str, str]) -> tuple[str, ...]:
     """The fields of the next act; none where it is done elsewhere."""
-    if act.title == READ_AGAIN and values.get("trial2_state"):
+    if act.title == READ_AGAIN and any(name.startswith("trial2_") for name in values):
         # Which of the two trials is to be read again stands in the doubt.
         return ()
     if act.kind == "reading" and act.field in _STATICS:

@@ -19,7 +19,7 @@ from inchwater.app.visits.fields import FIELDS
 from inchwater.app.visits.models import Draft, Trial, Visit
 from inchwater.app.visits.saving import Saved, save_field
 from inchwater.app.visits.values import NotYetError
-from inchwater.errors import UnknownNameError
+from inchwater.errors import InputError, UnknownNameError
 from inchwater.survey import Job, load
 from inchwater.units import System
 
@@ -180,11 +180,25 @@ def export_job(firm: Firm, visit_id: UUID) -> Job:
 
 
 def import_job(firm: Firm, user: User | None, source: Job | bytes | IO[bytes]) -> Visit:
-    """A visit made of a job or of a job file; the errors of reading it are told as they are."""
+    """A visit made of a job or of a job file.
+
+    Raises
+    ------
+    FormatError
+        If it is no job file.
+    InputError
+        If something in it cannot be, or points at what it does not have.
+    """
     if isinstance(source, Job):
         found = source
     else:
-        found = load(io.BytesIO(source) if isinstance(source, bytes) else source)
+        try:
+            found = load(io.BytesIO(source) if isinstance(source, bytes) else source)
+        except UnknownNameError as error:
+            # What is missing is in the file; the page that it was sent to is there.
+            raise InputError(
+                where=error.where, came=error.came, right=error.right, do=error.do
+            ) from error
     with transaction.atomic():
         return jobs.visit_from(firm, user, found)
 
