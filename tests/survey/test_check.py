@@ -446,8 +446,8 @@ def test_changes_can_stand_on_each_other_or_beside_each_other():
         ),
         (
             trial(static(instrument="i9")),
-            "trials[0].readings[0].instrument: 'i9' came; no instrument is listed yet. List it with "
-            "its kind, or leave it out: then a usual one is taken.",
+            "trials[0].readings[0].instrument: 'i9' came; no instrument is listed yet. List it "
+            "with its kind, or leave it out: then a usual one is taken.",
         ),
         (
             trial(static(value=72.2)),
