@@ -314,7 +314,7 @@ def test_the_curves_meet_at_the_operating_point():
 
 
 def test_the_parts_after_calibration_are_quick():
-    """Budget, worth, limit, criteria and the rest: 150 ms on a quiet machine, here with slack."""
+    """Budget, worth, limit and the rest 150 ms, the weighing of readings 250, here with slack."""
     job, posterior, _ = demo("b")
     answer(job, SEED, posterior)
     took = []
@@ -323,7 +323,7 @@ def test_the_parts_after_calibration_are_quick():
         start = time.thread_time()
         answer(job, SEED, posterior)
         took.append(time.thread_time() - start)
-    assert min(took) < 0.4
+    assert min(took) < 0.7
 
 
 # --- what if --------------------------------------------------------------------------------------
