@@ -104,6 +104,20 @@ def test_it_is_named_everywhere_with_the_fit_beside_it(
     assert "leaves the blower" in words(page)
 
 
+def test_what_cannot_be_right_stands_before_the_details(client: Client, db: None) -> None:
+    """The doubt, then the act that it asks for, then where the pressure goes."""
+    visit = services.import_job(*make_local_firm(), unsteady())
+    page = words(client.get(f"/visits/{visit.pk}/findings/"))
+    marks = (
+        "To check again",
+        "that was not steady",
+        "Next: Read again first",
+        "Where the pressure",
+    )
+    places = [page.index(mark) for mark in marks]
+    assert places == sorted(places)
+
+
 def broken(change: Callable[[dict[str, Any]], None]) -> bytes:
     """The file of house A with something in it changed by hand."""
     document = job_to_dict(A)

@@ -87,6 +87,14 @@ def asks(values: Mapping[str, str]) -> tuple[str, ...]:
     return START if two_sides else START[:-1]
 
 
+def comes_first(answer: Answer) -> bool:
+    """Whether the next act stands before the details: without it they are a guess.
+
+    A doubt about a field is the next act itself.
+    """
+    return answer.next.field in FIRST or any(doubt.field for doubt in answer.doubts)
+
+
 def next_names(act: NextAct, values: Mapping[str, str]) -> tuple[str, ...]:
     """The fields of the next act; none where it is done elsewhere."""
     if act.title == READ_AGAIN and any(name.startswith("trial2_") for name in values):

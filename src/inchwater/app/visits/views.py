@@ -171,7 +171,7 @@ def findings(request: FirmRequest, visit_id: UUID) -> HttpResponse:
         "next_fields": pages.next_fields(answer, values, states, units),
         "range": pages.range_text(answer.airflow),
         # What moves the answer most stands before its details; what refines it, after them.
-        "act_first": answer.next.field in pages.FIRST,
+        "act_first": pages.comes_first(answer),
         "worth": pages.worth_rows(answer),
         "flows": reports.flows_table(answer, units),
         "path": reports.path_table(answer, units),
