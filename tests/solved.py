@@ -9,7 +9,10 @@ from types import SimpleNamespace
 import numpy as np
 
 from inchwater.calibration import calibrate
+from inchwater.calibration.expected import expected
+from inchwater.calibration.priors import Prior
 from inchwater.forecast import predict
+from inchwater.network import compile_network, solve
 from inchwater.quantity import Estimate
 from inchwater.rehearsal import demos
 from inchwater.survey import BlowerTable, Reading, TableRow, minimal_job
@@ -63,6 +66,33 @@ def with_reading(job, at, value, quantity="static", trial=0, unit="inwc", typed=
     kept = tuple(r for r in trials[trial].readings if not (r.at == at and r.quantity == quantity))
     trials[trial] = replace(trials[trial], readings=(*kept, new))
     return replace(job, trials=tuple(trials))
+
+
+def read_in(job, truly=None, **sigmas):
+    """The job with what its readings would have shown in a system; in pascals, as typed.
+
+    ``truly`` is that system's survey if it is another one; ``sigmas`` are latents that are not at
+    their middle there, ``coil__c1`` for ``coil:c1``.
+    """
+
+    def taken(trial):
+        network = compile_network(truly or job.survey_after(trial.after), trial.condition)
+        prior = Prior.of(network.parameters)
+        latents = {name: np.zeros(1) for name in prior.latents}
+        latents |= {name.replace("__", ":"): np.full(1, z) for name, z in sigmas.items()}
+        solution = solve(network, prior.values(latents))
+        return replace(trial, readings=tuple(_shown(r, solution) for r in trial.readings))
+
+    return replace(job, trials=tuple(map(taken, job.trials)))
+
+
+def _shown(reading, solution):
+    if reading.quantity == "voltage":
+        return reading
+    value = float(expected(reading, solution)[0])
+    if reading.quantity != "static":
+        return replace(reading, value=value)
+    return replace(reading, value=value, unit="pa", typed=f"{abs(value):.2f}")
 
 
 def stand_in(survey, airflow, *, weights=None, state=None, **more):

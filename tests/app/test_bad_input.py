@@ -25,7 +25,7 @@ from inchwater.survey import Job, Reading, job_to_dict, minimal_job, save
 from inchwater.survey.trials import RETURN_SIDE
 from inchwater.units import to_si
 from tests.app.test_pages import words
-from tests.solved import inwc
+from tests.solved import inwc, read_in
 
 A = demos()["a"]
 
@@ -65,6 +65,17 @@ def unheard_of() -> Job:
     )
 
 
+def at_bound() -> Job:
+    """A coil that resists far more than its size says, read alike in three trials."""
+    house = demos()["b"]
+    first = house.trials[0]
+    readings = tuple(replace(r, id=f"hot-{r.id}") for r in first.readings)
+    hot = {**first.condition, "call": "heating"}
+    hot.pop("coil", None)
+    third = replace(first, id="t8", condition=hot, readings=readings)
+    return read_in(replace(house, trials=(*house.trials, third)), coil__c1=6.5)
+
+
 def without_instrument() -> Job:
     """Nobody said what the two statics were read with."""
     first = A.trials[0]
@@ -80,9 +91,18 @@ def without_instrument() -> Job:
         (unsteady(), "The 10 readings in the supply plenum"),
         (unsteady(), "Together they count as one."),
         (unheard_of(), "ducts of houses seldom show more than 1.50 in. w.c."),
+        (at_bound(), "at the end of what is thought possible of it: cooling coil."),
         (without_instrument(), "What an instrument does of its own: none is named for 2 readings"),
     ],
-    ids=["contradicting", "impossible", "unsteady", "as-one", "extreme", "no-instrument"],
+    ids=[
+        "contradicting",
+        "impossible",
+        "unsteady",
+        "as-one",
+        "extreme",
+        "at-bound",
+        "no-instrument",
+    ],
 )
 def test_it_is_named_everywhere_with_the_fit_beside_it(
     client: Client, db: None, tmp_path: Path, say: Callable[..., Any], job: Job, says: str

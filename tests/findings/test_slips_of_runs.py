@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
-from inchwater.calibration.expected import expected
-from inchwater.calibration.priors import Prior
 from inchwater.findings import check
 from inchwater.findings.slips_said import slip_doubts
-from inchwater.network import compile_network, solve
 from inchwater.rehearsal import demos
 from inchwater.survey import Fact, Reading
 from inchwater.survey.ducts import walked
+from tests.solved import read_in
 
 
 def with_hoods(job):
@@ -26,23 +23,6 @@ def with_hoods(job):
     )
     first = replace(first, readings=(*first.readings, *hoods))
     return replace(job, trials=(first, *job.trials[1:]))
-
-
-def read_in(job, truly):
-    """The job with what its readings would have shown in another survey's system."""
-
-    def taken(trial):
-        network = compile_network(truly, trial.condition)
-        prior = Prior.of(network.parameters)
-        middles = {name: np.zeros(1) for name in prior.latents}
-        solution = solve(network, prior.values(middles))
-        readings = tuple(
-            r if r.quantity == "voltage" else replace(r, value=float(expected(r, solution)[0]))
-            for r in trial.readings
-        )
-        return replace(trial, readings=readings)
-
-    return replace(job, trials=tuple(map(taken, job.trials)))
 
 
 def one_run_of(survey, run, size):

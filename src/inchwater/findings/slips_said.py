@@ -229,9 +229,9 @@ def _at_bound(job: Job, found: Check) -> Iterator[Doubt]:
 
 def _part_of(name: str, job: Job) -> str:
     """What a latent belongs to, in words."""
-    role, slash, _ = name.partition("/")
+    role, slash, side = name.partition("/")
     if slash:
-        return _SHARED.get(role, f"the {role} of all parts of one kind")
+        return _SHARED.get(role, "the {role} on the {side} side").format(role=role, side=side)
     kind = name.partition(":")[0]
     if kind == "instrument":
         return "the instrument's own error"
@@ -245,11 +245,11 @@ def _part_of(name: str, job: Job) -> str:
     return f"the {kind}'s own multiplier"
 
 
-# What ducts of one kind share, as the prior names it.
+# What the parts of one side share, as the prior names it.
 _SHARED = {
-    "friction": "the friction that all ducts of one kind share",
-    "compression": "how far all flex is compressed",
-    "fittings": "what all fittings resist",
+    "friction": "the friction of all ducts on the {side} side",
+    "compression": "how far all flex on the {side} side is compressed",
+    "fittings": "what all fittings on the {side} side resist",
     "terminal": "what all registers resist with their boots",
 }
 _LOOK = {
