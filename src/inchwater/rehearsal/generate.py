@@ -116,6 +116,7 @@ def _machine(rng: Rng, kind: Kind) -> Machine:
         nominal=kind.nominal,
         heat=kind.heat * float(rng.uniform(0.95, 1.03)),
         heater=kind.heater * float(rng.gamma(8.0) / 8.0),
+        heat_after=kind.heat_by != "heat-pump",
     )
 
 

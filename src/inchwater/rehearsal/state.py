@@ -120,7 +120,9 @@ def inlet_point(world: World) -> str:
 
 def _fan_density(world: World, now: Setting) -> float:
     """Of the air in the wheel, which draws through the coil of all but a furnace. [kg/m3]"""
-    return now.density if world.machine.kind == "furnace" else now.supply_density
+    after = world.machine.kind == "furnace"
+    after = after or (world.machine.heat_after and now.call.startswith("heating"))
+    return now.density if after else now.supply_density
 
 
 Entry = Callable[[float, float], float]

@@ -135,7 +135,8 @@ class Machine:
 
     ``level``, ``tilt`` (per 1 in. w.c. about 0.5), ``taps`` each and ``watts`` are factors [-];
     ``dirt`` is what the wheel has lost [-]; ``volts`` over ``nominal`` [-], [V]; ``heat`` of the
-    heating call [W]; ``heater`` times the usual drop of electric elements [-].
+    heating call [W]; ``heater`` times the usual drop of electric elements [-]; ``heat_after`` where
+    the heat stands after a wheel that draws through the cooling coil.
     """
 
     kind: str
@@ -153,6 +154,7 @@ class Machine:
     nominal: float
     heat: float
     heater: float
+    heat_after: bool = False
 
 
 @dataclass(frozen=True, slots=True)
