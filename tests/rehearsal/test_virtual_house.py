@@ -9,6 +9,7 @@ import pytest
 from inchwater import units
 from inchwater.errors import FormatError, NotPossibleError, UnknownNameError
 from inchwater.rehearsal import virtual_house
+from inchwater.rehearsal.boxes import with_boxes
 from inchwater.rehearsal.changes_true import changed
 from inchwater.rehearsal.parts_true import clean_drop
 from inchwater.rehearsal.usual_changes import usual_changes
@@ -257,10 +258,12 @@ def test_a_new_return_and_a_new_run_carry_air(many):
 
 
 def test_changes_come_from_the_survey_alone(many):
-    """The ten changes can be made again from what was surveyed, without the truth."""
+    """The ten changes, boxes and all, can be made again from the survey, without the truth."""
     house = many[2]
     tap = house.job.changes[-1].to["tap"]
-    assert usual_changes(house.job.survey, tap) == house.job.changes
+    survey = house.job.survey
+    again = tuple(with_boxes(2, survey, one) for one in usual_changes(survey, tap))
+    assert again == house.job.changes
 
 
 def test_a_survey_has_its_writer_s_errors(many):

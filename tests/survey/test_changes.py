@@ -221,13 +221,13 @@ def test_one_fitting_is_exchanged_on_a_run_and_on_a_return():
     on_run = Change("x", "fitting", ("r1",), {"from": "boot-angle", "into": "boot-straight"})
     new = run(apply(house(), on_run), "r1")
     assert new.duct.fittings == ("flex-bend-90", "boot-straight")
-    assert new.renewed == {"fittings": "x"}
+    assert new.renewed == {"fitting:boot-straight": "x"}
     on_return = Change(
         "x", "fitting", ("g1",), {"from": "elbow-90-gored", "into": "elbow-90-vaned"}
     )
     (back,) = apply(house(), on_return).returns
     assert back.duct.fittings == ("elbow-90-vaned", "elbow-90-gored")
-    assert back.renewed == {"fittings": "x"}
+    assert back.renewed == {"fitting:elbow-90-vaned": "x"}
 
 
 def test_a_fitting_is_added_or_taken_out():
@@ -468,3 +468,56 @@ def test_targets_are_listed_for_every_kind():
     unknown = Survey(unit=house().unit)
     assert targets_of(unknown, "filter") == ("filter",)
     assert {targets_of(unknown, kind) for kind in KEYS if kind not in ("tap", "filter")} == {()}
+
+
+# --- what the box of a new filter says ------------------------------------------------------------
+
+BOX = {"rated_drop": fact(0.12, "inwc"), "rated_airflow": fact(800, "cfm")}
+
+
+def test_the_box_of_a_new_filter_goes_with_its_grille():
+    """A wider filter grille or an added one may name the drop that is printed on its filter."""
+    wider = Change("x", "grille", ("g1",), {"width": fact(20, "in"), **BOX})
+    added = Change(
+        "x",
+        "add-return",
+        (),
+        {"id": "g2", "width": fact(20, "in"), "height": fact(20, "in"), "grade": "pleat-1in-merv8"}
+        | BOX,
+    )
+    for change in (wider, added):
+        new = apply(house(), change).filters[-1]
+        assert {"rated_drop": new.rated_drop, "rated_airflow": new.rated_airflow} == BOX
+
+
+@pytest.mark.parametrize(
+    ("kind", "targets", "to"),
+    [
+        ("filter", ("f1",), {"grade": "pleat-1in-merv11"}),
+        ("grille", ("g1",), {"width": fact(20, "in")}),
+    ],
+)
+def test_half_of_a_rating_is_refused(kind, targets, to):
+    """A drop says nothing without the airflow it was measured at."""
+    with pytest.raises(InputError) as caught:
+        apply(house(), Change("x", kind, targets, {**to, "rated_drop": BOX["rated_drop"]}))
+    assert str(caught.value) == (
+        "changes.x.to.rated_airflow: nothing came; a rating is a drop at an airflow, both printed "
+        "together. Add the other number of the rating, or leave both out."
+    )
+
+
+def test_a_rating_needs_a_filter():
+    """An added return without one, or another face on the same opening, has nothing to rate."""
+    bare = {"id": "g2", "width": fact(20, "in"), "height": fact(20, "in")}
+    for change in (
+        Change("x", "add-return", (), bare | BOX),
+        Change("x", "grille", ("g1",), {"kind": "grille-mesh"} | BOX),
+    ):
+        with pytest.raises(InputError) as caught:
+            apply(house(), change)
+        assert str(caught.value) == (
+            "changes.x.to.rated_drop: a rating without a filter came; a printed drop is a "
+            "filter's, and this change brings none. Say which class of filter it holds, or leave "
+            "the rating out."
+        )

@@ -87,10 +87,14 @@ def _new_media(world: World, change: Change, old: Media, width: float, height: f
     grade = change.to.get("grade", old.grade)
     new = work.media(rng, old.id, old.at, grade, width, height, float(rng.uniform(1.0, 1.04)))
     new = replace(new, count=int(change.to.get("count", old.count)))
-    if "rated_drop" not in change.to or "rated_airflow" not in change.to:
+    return _as_printed(rng, change.to, new)
+
+
+def _as_printed(rng: Rng, to: Mapping[str, Any], new: Media) -> Media:
+    """The product whose box says a drop at an airflow, which it keeps to within a tenth."""
+    if "rated_drop" not in to or "rated_airflow" not in to:
         return new
-    # A printed drop names the product, which keeps to it within a tenth.
-    flow, drop = change.to["rated_airflow"].si, change.to["rated_drop"].si
+    flow, drop = to["rated_airflow"].si, to["rated_drop"].si
     factor = drop / clean_drop(replace(new, factor=1.0), flow) * float(rng.gamma(100.0) / 100.0)
     return replace(new, factor=factor)
 
@@ -161,6 +165,8 @@ def _add_return(world: World, change: Change) -> World:
         held = f"{id_}-filter"
         loading = float(rng.uniform(1.0, 1.04))
         new = work.media(rng, held, "grille", str(to["grade"]), width, height, loading)
+        # From a stream of its own, so that the rest of the new return is the same work without it.
+        new = _as_printed(_work(world, change, held), to, new)
         filters = (*filters, new)
     kind = str(to.get("kind", "grille-filter" if held else "grille-stamped"))
     face = replace(work.face(rng, 1.0, 1.0, kind), width=width, height=height)

@@ -8,6 +8,7 @@ from typing import Any
 
 from inchwater import units
 from inchwater.errors import NotPossibleError, UnknownNameError
+from inchwater.rehearsal.boxes import with_boxes
 from inchwater.rehearsal.changes_true import changed
 from inchwater.rehearsal.figures import stream
 from inchwater.rehearsal.generate import Made, make
@@ -136,7 +137,7 @@ def virtual_house(seed: int) -> VirtualHouse:
 def _finished(seed: int, made: Made, tap: str) -> VirtualHouse:
     world = made.world
     survey = surveyed(world, made.kind)
-    changes = usual_changes(survey, tap)
+    changes = tuple(with_boxes(seed, survey, one) for one in usual_changes(survey, tap))
     trials = visited(world)
     id_ = f"house-{seed}"
     job = Job(

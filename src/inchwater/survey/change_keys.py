@@ -19,7 +19,7 @@ _T = TypeVar("_T")
 # The keys of ``to`` that each kind of change takes; a star marks what it cannot do without.
 KEYS: Mapping[str, tuple[str, ...]] = {
     "filter": ("grade", "width", "height", "count", "rated_drop", "rated_airflow"),
-    "grille": ("width", "height", "kind"),
+    "grille": ("width", "height", "kind", "rated_drop", "rated_airflow"),
     "add-return": (
         "id*",
         "width*",
@@ -31,6 +31,8 @@ KEYS: Mapping[str, tuple[str, ...]] = {
         "slack",
         "fittings",
         "grade",
+        "rated_drop",
+        "rated_airflow",
     ),
     "enlarge-run": ("diameter*", "material", "slack"),
     "tighten-run": (),
@@ -59,6 +61,7 @@ _FACTS = {
     "rated_drop": "pressure",
     "rated_airflow": "airflow",
 }
+_RATING = ("rated_drop", "rated_airflow")
 _CHOICES = {
     "material": get_args(Material),
     "slack": get_args(Slack),
@@ -123,6 +126,33 @@ def check_keys(change: Change) -> None:
                 came="nothing",
                 right=f"{change.kind} needs {', '.join(k[:-1] for k in _needed(change.kind))}",
             )
+
+
+def check_rating(change: Change, holds_filter: bool) -> None:
+    """Refuse half a rating, and the rating of a filter that the change does not bring.
+
+    Raises
+    ------
+    InputError
+        Names the key.
+    """
+    where = f"changes.{change.id}.to"
+    given = [key for key in _RATING if key in change.to]
+    if len(given) == 1:
+        (missing,) = (key for key in _RATING if key not in change.to)
+        raise InputError(
+            where=f"{where}.{missing}",
+            came="nothing",
+            right="a rating is a drop at an airflow, both printed together",
+            do="Add the other number of the rating, or leave both out.",
+        )
+    if given and not holds_filter:
+        raise InputError(
+            where=f"{where}.{given[0]}",
+            came="a rating without a filter",
+            right="a printed drop is a filter's, and this change brings none",
+            do="Say which class of filter it holds, or leave the rating out.",
+        )
 
 
 def _needed(kind: str) -> list[str]:

@@ -15,6 +15,7 @@ from inchwater.errors import InputError, UnknownNameError
 from inchwater.survey.change_keys import (
     KEYS,
     check_keys,
+    check_rating,
     check_some,
     known_part,
     known_supply,
@@ -69,6 +70,7 @@ def _filter(survey: Survey, change: Change) -> Survey:
     filters = filters_of(survey)
     targets = known_targets(survey, change)
     to = change.to
+    check_rating(change, holds_filter=True)
     sized = "width" in to or "height" in to
     other = sized or "grade" in to
 
@@ -113,16 +115,17 @@ def _grille(survey: Survey, change: Change) -> Survey:
         for one in returns
     )
     filters = survey.filters
+    inside = {one.filter for one in returns if one.id in targets and one.filter}
+    check_rating(change, holds_filter=bool(inside) and ("width" in to or "height" in to))
     if filters is not None and ("width" in to or "height" in to):
         # The filter of a filter grille has the grille's size, so it is a new one too.
-        inside = {one.filter for one in returns if one.id in targets and one.filter}
         filters = tuple(
             replace(
                 f,
                 width=to.get("width", f.width),
                 height=to.get("height", f.height),
-                rated_drop=None,
-                rated_airflow=None,
+                rated_drop=to.get("rated_drop"),
+                rated_airflow=to.get("rated_airflow"),
                 condition="clean",
                 renewed={**f.renewed, "filter": change.id},
             )
@@ -139,6 +142,7 @@ def _add_return(survey: Survey, change: Change) -> Survey:
     id_ = new_id(survey, change)
     filters = survey.filters
     filter_id = None
+    check_rating(change, holds_filter="grade" in to)
     if "grade" in to:
         filter_id = f"{id_}-filter"
         added = Filter(
@@ -147,6 +151,8 @@ def _add_return(survey: Survey, change: Change) -> Survey:
             grade=to["grade"],
             width=to["width"],
             height=to["height"],
+            rated_drop=to.get("rated_drop"),
+            rated_airflow=to.get("rated_airflow"),
             condition="clean",
             renewed={"filter": change.id},
         )
@@ -232,6 +238,8 @@ def _add_run(survey: Survey, change: Change) -> Survey:
 def _fitting(survey: Survey, change: Change) -> Survey:
     targets = known_targets(survey, change)
     check_some(change)
+    # Only what is put in is new; the fittings beside it stay as they were made.
+    new = (f"fitting:{change.to['into']}",) if "into" in change.to else ()
 
     def exchange(id_: str, duct: Duct) -> Duct:
         return replace(duct, fittings=_exchanged(change, id_, duct.fittings))
@@ -240,7 +248,7 @@ def _fitting(survey: Survey, change: Change) -> Survey:
         replace(
             one,
             duct=exchange(one.id, one.duct),
-            renewed={**one.renewed, "fittings": change.id},
+            renewed={**one.renewed, **dict.fromkeys(new, change.id)},
         )
         if one.id in targets
         else one
@@ -253,7 +261,7 @@ def _fitting(survey: Survey, change: Change) -> Survey:
     return _on_branches(
         survey,
         replace(change, targets=on_supply),
-        lambda branch, duct: (exchange(branch.id, duct), ("fittings",)),
+        lambda branch, duct: (exchange(branch.id, duct), new),
     )
 
 
