@@ -33,6 +33,9 @@ COUNTS = {"1": 1, "3": 3, "4": 4}
 TAGS = ("motor", "layout", "capacity", "space", "returns", "filter", "coil", "ducts", "unit")
 _NAN = float("nan")
 _SEED = 7
+# Hoods on all registers cost as much time as all the rest: one house in so many has them, which one
+# goes by its name.
+_HOODED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +110,7 @@ def forecasts(house: VirtualHouse, size: int = SAMPLES) -> list[Row]:
     there = set(house.roles.values())
     if roles is not None and "flow" in there:
         rows += list(forecast(house, FLOW, house.with_trials((*roles, "flow")), size=size))
-    if roles is not None and "hoods" in there:
+    if roles is not None and "hoods" in there and zlib.crc32(house.id.encode()) % _HOODED == 0:
         job = house.with_trials((*roles, "hoods"))
         rows += list(forecast(house, HOODS, job, size=size))
         rows += list(forecast(house, ONE_HOOD, one_hood(house, job), size=size))
