@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.stats import beta, norm
+from scipy.stats import beta, norm, uniform
 
 from inchwater.calibration.observe import observe, spread
 from inchwater.calibration.priors import Prior, noise, prior_row
@@ -43,6 +43,30 @@ def test_a_compression_is_its_beta():
     expected = beta.ppf(norm.cdf(Z) * beta.cdf(0.45, a, b), a, b)
     assert got == pytest.approx(expected, rel=2e-3, abs=1e-4)
     assert value(Parameter("r1", "compression", shape=(a, b)), np.array([9.0])) <= 0.45
+
+
+def test_a_plenum_s_velocity_has_two_ends():
+    """Anywhere between 400 and 1,050 fpm alike, by the logarithm, and never beyond (proposed)."""
+    got = value(Parameter("port", "port-velocity"), np.array([-9.0, -1.0, 0.0, 1.0, 9.0]))
+    reach = np.sqrt(3.0) * prior_row("port-velocity").sigma
+    share = 2.0 * norm.cdf([-9.0, -1.0, 0.0, 1.0, 9.0]) - 1.0
+    assert np.log(got) == pytest.approx(reach * share, abs=1e-3)
+    fpm = 650.0 * np.sqrt(got[[0, -1]])
+    assert fpm == pytest.approx([404, 1047], rel=0.01)
+    # Its standard deviation is what the table says, as SciPy's uniform has it.
+    assert uniform(-reach, 2.0 * reach).std() == pytest.approx(prior_row("port-velocity").sigma)
+
+
+def test_a_run_is_seldom_far_from_what_it_seems_and_then_it_resists_more():
+    """One in a hundred resists three times as much, none a third (common practice, no source)."""
+    row = prior_row("as-hung")
+    low, middle, high = value(Parameter("r1", "as-hung"), norm.ppf([0.01, 0.5, 0.99]))
+    assert middle == 1.0
+    assert 3.0 < high < 5.0
+    assert 0.4 < low < 0.7
+    # Tukey's g distribution, Hoaglin in Exploring Data Tables, Trends, and Shapes 1985 (memory).
+    g = noise("skewness")
+    assert high == pytest.approx(np.exp(row.sigma * (np.exp(g * norm.ppf(0.99)) - 1.0) / g))
 
 
 def test_the_place_of_a_tap_is_uniform():
@@ -91,16 +115,16 @@ def test_a_role_without_a_prior_is_refused():
 
 
 def test_a_static_s_spread_is_gauge_and_hand():
-    """1 % of the reading, 0.003 in. w.c. of zero and 0.01 at the port, root of squares."""
+    """1 % of the reading, 0.002 in. w.c. of zero and 0.005 at the port, root of squares."""
     got = spread(reading("r", "supply", 0.5), {})
-    assert got == pytest.approx(to_si(np.sqrt(0.005**2 + 0.003**2 + 0.01**2), "inwc"))
+    assert got == pytest.approx(to_si(np.sqrt(0.005**2 + 0.002**2 + 0.005**2), "inwc"))
 
 
 def test_an_instrument_s_own_error_counts():
     """A gauge whose error is known replaces the usual one; repeatability stays."""
     dial = Instrument("dial", gain=0.0, zero=to_si(0.02, "inwc"))
     got = spread(reading("r", "supply", 0.5, instrument="dial"), {"dial": dial})
-    assert got == pytest.approx(to_si(np.hypot(0.02, 0.01), "inwc"))
+    assert got == pytest.approx(to_si(np.hypot(0.02, 0.005), "inwc"))
 
 
 def test_watts_and_airflow_have_their_own_spread():

@@ -47,10 +47,14 @@ def houses(draw):
 
 
 def drawn(network, seed, size=3, spread=1.0):
-    """Parameter values of a network drawn from its prior."""
+    """Parameter values of a network drawn from its prior, of a blower whose air falls."""
     prior = Prior.of(network.parameters)
     rng = np.random.default_rng(seed)
-    return prior.values({n: spread * rng.standard_normal(size) for n in prior.latents})
+    values = prior.values({n: spread * rng.standard_normal(size) for n in prior.latents})
+    if network.fan.tilt_by is not None:
+        # A motor that holds its airflow may hold more of it the higher the pressure is.
+        values[network.fan.tilt_by] = -np.abs(values[network.fan.tilt_by])
+    return values
 
 
 SEEDS = st.integers(0, 10**6)
@@ -71,9 +75,14 @@ def test_air_is_neither_made_nor_lost(survey, seed):
             below = sum(s.flow[one.id] for one in branch.branches)
             assert s.part_flow[f"trunk:{branch.id}"] == pytest.approx(below, rel=1e-9)
     # Past the end of its table a blower has an unknown slope of its own.
-    curve, inside = network.fan.curves[0], s.entry <= network.fan.curves[0].range[1]
+    curve, inside = (
+        network.fan.curves[0],
+        s.entry * s.given.lean[:, 2] <= network.fan.curves[0].range[1],
+    )
     rated = curve.airflow(network.fan.rated)
-    printed = (rated + s.given.slant * (curve.airflow(s.entry) - rated)) * s.given.level
+    slant, tilt, reach = s.given.lean.T
+    printed = rated + slant * (curve.airflow(s.entry * reach) - rated)
+    printed = (printed + tilt * rated * (s.entry / network.fan.rated - 1.0)) * s.given.level
     assert s.airflow[inside] == pytest.approx(printed[inside], abs=2e-6 * network.design_flow)
 
 
@@ -175,7 +184,8 @@ def test_altitude_scales_pressures_and_leaves_the_flow(survey, seed, feet):
     flow = (two.airflow / one.airflow)[inside]
     head = (two.tesp / one.tesp)[inside]
     if survey.unit.motor == "constant-airflow":
-        assert np.abs(flow - 1.0).max(initial=0.0) < 0.01
+        # Where its power ends, less pressure leaves it more air; before that it holds what it has.
+        assert np.all((flow > 0.985) & (flow < 1.2))
     else:
         entry = (two.entry * two.network.fan.entry / one.entry / one.network.fan.entry)[inside]
         assert np.all((flow > ratio**0.35) & (flow < 1.001))
@@ -241,4 +251,5 @@ def test_the_solver_comes_to_rest_far_out(survey):
     network = compile_network(survey)
     s = solve(network, drawn(network, 7, size=1000, spread=3.0))
     assert np.isfinite(s.edge_flow).all()
-    assert s.found.rounds.max() < 30
+    # Among them are runs that resist a million times what they should.
+    assert np.quantile(s.found.rounds, 0.99) < 10

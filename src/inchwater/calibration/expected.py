@@ -53,7 +53,9 @@ def _shown(reading: Reading, solution: Solution) -> Array | None:
         case "drop":
             return solution.drop.get(reading.at)
         case "airflow" if kind == "register:":
-            return solution.flow.get(id_)
+            flow = solution.flow.get(id_)
+            # A hood shows the volume of the air that comes out, cold or hot.
+            return None if flow is None else flow * solution.network.thinner
         case "airflow" if kind == "grille:":
             return solution.drawn.get(id_)
         case "airflow":
@@ -199,11 +201,16 @@ _READ_WITH = {
 }
 
 
+def by_hood(reading: Reading) -> bool:
+    """Whether an airflow was read at a register or grille."""
+    return reading.quantity == "airflow" and reading.at != "unit"
+
+
 def errors(reading: Reading, instruments: Mapping[str, Instrument]) -> Errors:
     """The errors of a reading, of its instrument's own where they are known."""
     own = instruments.get(reading.instrument or "")
     kind = _READ_WITH[reading.quantity]
-    if reading.quantity == "airflow" and reading.at != "unit":
+    if by_hood(reading):
         kind = "hood"
     gain = noise(f"{kind}-gain") if own is None or own.gain is None else own.gain
     zero = noise(f"{kind}-zero") if own is None or own.zero is None else own.zero

@@ -16,9 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from inchwater.calibration.observe import Observed
-from inchwater.calibration.priors import Prior, noise
+from inchwater.calibration.priors import Prior
 from inchwater.calibration.tempered import systematic, tempered
 from inchwater.errors import ConvergenceError
+from inchwater.network import Solution, solve
 from inchwater.network.elements import Array
 
 SAMPLES = 2000
@@ -30,9 +31,11 @@ _TRIES = 6  # of a sample's informed directions at most
 _HELD_BACK = 20.0  # effective steps for each direction at which a learned shape counts half [-]
 _PLENTY = 0.7  # effective share of the samples at which no further try is made [-]
 _ENOUGH = 0.5  # effective share of the samples at which one draw is enough [-]
-_MORE = 3  # further draws before the proposal is given up
+_SURE = 1.0  # standard errors by which a mean of the samples is held back [-]
+_MORE = 5  # further draws before the proposal is given up
 _HOLDS = 0.1  # effective share below which weights are not trusted [-]
 _LET_GO = 4.0  # sigmas at which a climb has let a reading go [-]
+_LEAST_RATIO = 0.1  # of predicted over measured, whose logarithm is taken [-]
 _NORMAL_DOF = 1e6  # of a Student t that is a normal one [-]
 _LONGEST = 4.0  # of one step of a sample's informed directions, in prior sigmas [-]
 
@@ -65,21 +68,39 @@ class Readings:
         self.names = prior.latents
         self.measured = np.concatenate([t.measured for t in trials])
         self.spreads = np.concatenate([t.spreads for t in trials])
+        self.dof = np.concatenate([t.dof for t in trials])
+        self.by_ratio = np.flatnonzero(np.concatenate([t.by_ratio for t in trials]))
 
     def predict(self, latents: Array) -> Array:
         """What every reading should show (sample, reading) for latents (sample, latent). [SI]"""
         values = self.prior.values({name: latents[:, i] for i, name in enumerate(self.names)})
-        return np.concatenate([t.predict(values, len(latents))[0] for t in self.trials], axis=1)
+        solved: dict[int, Solution] = {}
+        for trial in self.trials:
+            if id(trial.network) not in solved:
+                solved[id(trial.network)] = solve(trial.network, values, len(latents))
+        shown = [trial.shown(values, solved[id(trial.network)]) for trial in self.trials]
+        return np.concatenate(shown, axis=1)
 
     def surprise(self, latents: Array) -> Array:
-        """Measured less predicted, in sigmas (sample, reading). [-]"""
-        return np.asarray((self.measured - self.predict(latents)) / self.spreads)
+        """Measured less predicted, in sigmas (sample, reading). [-]
+
+        Where the error is a share of what is read, it is the logarithm of measured over predicted.
+        """
+        predicted = self.predict(latents)
+        apart = (self.measured - predicted) / self.spreads
+        rows = self.by_ratio
+        if len(rows):
+            ratio = predicted[:, rows] / self.measured[rows]
+            # Next to no air, or air that comes back, has no logarithm: there it goes on straight.
+            logarithm = np.log(np.maximum(ratio, _LEAST_RATIO))
+            logarithm += np.minimum(ratio - _LEAST_RATIO, 0.0) / _LEAST_RATIO
+            apart[:, rows] = -logarithm * (self.measured / self.spreads)[rows]
+        return np.asarray(apart)
 
     def log_likelihood(self, latents: Array) -> Array:
         """Log of the readings' probability under heavy-tailed errors (sample,). [-]"""
-        dof = noise("student-dof")
         z = self.surprise(latents)
-        return np.asarray(-0.5 * (dof + 1.0) * np.log1p(z**2 / dof).sum(axis=1))
+        return np.asarray(-0.5 * ((self.dof + 1.0) * np.log1p(z**2 / self.dof)).sum(axis=1))
 
 
 def most_likely(readings: Readings) -> tuple[Array, Array]:
@@ -96,13 +117,13 @@ def most_likely(readings: Readings) -> tuple[Array, Array]:
     far from what their survey says.  Where the first climb lets one go, a second one starts from
     the system that meets all readings, and the likelier of the two is kept.
     """
-    dof = noise("student-dof")
+    dof = readings.dof
     start = np.zeros(len(readings.names))
     at, jacobian, worth = _climb(readings, start, dof)
     surprise = readings.surprise(at[None, :])
     if np.abs(surprise).max() > _LET_GO:
         try:
-            meets_all, _, _ = _climb(readings, start, _NORMAL_DOF)
+            meets_all, _, _ = _climb(readings, start, np.full(len(dof), _NORMAL_DOF))
             other = _climb(readings, meets_all, dof)
         except ConvergenceError:
             # To meet all readings a part would have to be what no part is: the first hill stands.
@@ -112,13 +133,13 @@ def most_likely(readings: Readings) -> tuple[Array, Array]:
     return at, jacobian
 
 
-def _climb(readings: Readings, start: Array, dof: float) -> tuple[Array, Array, float]:
+def _climb(readings: Readings, start: Array, dof: Array) -> tuple[Array, Array, float]:
     """Levenberg–Marquardt from ``start``: latents, Jacobian, twice the negative log posterior."""
     size = len(readings.names)
     at = start
 
     def value(z: Array, x: Array) -> float:
-        return float((dof + 1.0) * np.log1p(z**2 / dof).sum() + x @ x)
+        return float(((dof + 1.0) * np.log1p(z**2 / dof)).sum() + x @ x)
 
     jacobian = np.zeros((len(readings.measured), size))
     now = np.inf
@@ -143,6 +164,20 @@ def _climb(readings: Readings, start: Array, dof: float) -> tuple[Array, Array, 
     return at, jacobian, now
 
 
+def _jacobian(readings: Readings, at: Array) -> tuple[Array, Array, Array]:
+    """Slopes of the surprises over the latents, the surprises, the root of their tails' pull."""
+    points = np.vstack([at, at + _STEP * np.eye(len(at))])
+    z = readings.surprise(points)
+    root = np.sqrt((readings.dof + 1.0) / (readings.dof + z[0] ** 2))
+    return (z[1:] - z[0]).T / _STEP * root[:, None], z[0], root
+
+
+def _informed(jacobian: Array) -> Array:
+    """The directions that the readings inform: the row space of their Jacobian."""
+    _, strength, rows = np.linalg.svd(jacobian, full_matrices=False)
+    return np.asarray(rows[strength > 1e-3 * max(float(strength.max()), 1e-12)])
+
+
 def _solved(jacobian: Array, damping: float, right: Array) -> Array:
     """x of (J'J + (1 + damping) I) x = right, by a system of as many rows as there are readings.
 
@@ -163,14 +198,18 @@ def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
         Number of samples to return. [-]
     """
     at, jacobian = most_likely(readings)
-    # The directions that the readings inform: the row space of the Jacobian.
-    _, strength, rows = np.linalg.svd(jacobian, full_matrices=False)
-    known = rows[strength > 1e-3 * max(float(strength.max()), 1e-12)]
-    latents, log_weight = _draw(readings, known, known @ at, size, rng)
+    known = _informed(jacobian)
+    latents, log_weight = _draw(readings, known, at, size, rng)
     for _ in range(_MORE):
         if _effective(log_weight) >= _ENOUGH * size:
             break
-        more = _draw(readings, known, known @ at, size, rng)
+        # The most likely system lays all on the few unknowns that explain the readings best; what
+        # is typical spreads it over many, where other directions are informed.
+        worth = np.exp(log_weight - log_weight.max())
+        at = worth @ latents / worth.sum()
+        at = np.sign(at) * np.maximum(np.abs(at) - _SURE / np.sqrt(_effective(log_weight)), 0.0)
+        known = _informed(_jacobian(readings, at)[0])
+        more = _draw(readings, known, at, size, rng)
         latents = np.concatenate([latents, more[0]])
         log_weight = np.concatenate([log_weight, more[1]])
     effective = _effective(log_weight)
@@ -199,6 +238,11 @@ def _draw(
     rank, count = known.shape
     free = rng.standard_normal((size, count))
     free = free - (free @ known.T) @ known
+    off = middle - (known @ middle) @ known
+    # What is drawn about another place than the prior's is worth that much less or more.
+    worth_of_off = -free @ off - 0.5 * (off @ off)
+    free = free + off
+    middle = known @ middle
     along, root, spread = _bring_home(readings, known, middle, free)
     shapes = [_Shape(np.zeros(rank), np.eye(rank))]
     steps: list[Array] = []
@@ -209,7 +253,7 @@ def _draw(
         steps.append(shapes[-1].draw(size, rng))
         drawn = along + np.einsum("sij,sj->si", root, steps[-1])
         likely = readings.log_likelihood(drawn @ known + free)
-        target.append(likely - 0.5 * (drawn**2).sum(axis=1) + spread)
+        target.append(likely - 0.5 * (drawn**2).sum(axis=1) + spread + worth_of_off)
         newest = shapes[-1]
         mixed = [np.logaddexp(m, newest.log_density(u)) for m, u in zip(mixed, steps, strict=False)]
         mixed.append(np.logaddexp.reduce([shape.log_density(steps[-1]) for shape in shapes]))
@@ -286,7 +330,7 @@ def _bring_home(
     free : array (sample, latent).
     """
     size, rank = len(free), len(known)
-    dof = noise("student-dof")
+    dof = readings.dof
     along = np.repeat(middle[None, :], size, axis=0)
     best = (middle @ known)[None, :]
     jacobian = _slopes(readings, best, readings.surprise(best), known)

@@ -12,15 +12,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inchwater.calibration.expected import (
     Errors,
+    by_hood,
     errors,
     expected,
     reading_parameters,
     spread,
     usable,
 )
+from inchwater.calibration.priors import noise
 from inchwater.calibration.repeats import widened
 from inchwater.errors import InputError
 from inchwater.network import Network, Solution, compile_network, solve
@@ -51,6 +54,19 @@ class Observed:
         return (*self.network.parameters, *self.errors)
 
     @property
+    def dof(self) -> Array:
+        """Degrees of freedom of each reading's errors: how seldom it is far off (reading,). [-]"""
+        # What a hood shows far from the others tells of a run, seldom of the hood.
+        return np.array(
+            [noise("hood-dof" if by_hood(one) else "student-dof") for one in self.readings]
+        )
+
+    @property
+    def by_ratio(self) -> NDArray[np.bool_]:
+        """Whether each reading errs by a share of what it reads (reading,)."""
+        return np.array([by_hood(one) and one.value > 0.0 for one in self.readings], dtype=np.bool_)
+
+    @property
     def measured(self) -> Array:
         """The readings' values (reading,). [SI]"""
         return np.array([reading.value for reading in self.readings])
@@ -64,13 +80,17 @@ class Observed:
         Solution
         """
         solution = solve(self.network, values, size)
+        return self.shown(values, solution), solution
+
+    def shown(self, values: Values, solution: Solution) -> Array:
+        """What each reading should show once its network is solved (sample, reading). [SI]"""
         shown = np.stack([expected(r, solution) for r in self.readings], axis=1)
         for k, (gain, zero) in enumerate(zip(self.gains, self.zeros, strict=True)):
             if gain:
                 shown[:, k] *= 1.0 + values[gain]
             if zero:
                 shown[:, k] += values[zero]
-        return shown, solution
+        return shown
 
 
 def observe(job: Job, includes: frozenset[str] | None = None) -> tuple[Observed, ...]:
@@ -83,12 +103,18 @@ def observe(job: Job, includes: frozenset[str] | None = None) -> tuple[Observed,
     """
     instruments = {i.id: i for i in job.instruments}
     compiled = []
+    # Trials in one state share its network, and so whatever is solved of it.
+    networks: dict[object, Network] = {}
     for trial in job.trials:
         condition = dict(trial.condition)
         for reading in trial.in_force:
             if reading.quantity == "voltage":
                 condition["volts"] = f"{reading.value:g}"
-        network = compile_network(job.survey_after(trial.after), condition, includes)
+        state = (trial.after, frozenset(condition.items()))
+        if state not in networks:
+            survey = job.survey_after(trial.after)
+            networks[state] = compile_network(survey, condition, includes)
+        network = networks[state]
         readings = tuple(r for r in trial.in_force if usable(r, network))
         if readings:
             compiled.append((trial, network, readings))
@@ -102,7 +128,9 @@ def observe(job: Job, includes: frozenset[str] | None = None) -> tuple[Observed,
     if not result:
         raise InputError(
             where="trials",
-            came="no reading",
+            came="no reading that can be compared"
+            if any(trial.in_force for trial in job.trials)
+            else "no reading",
             right="calibration needs at least one trial with a static pressure",
             do="Read the static on each side of the unit.",
         )

@@ -149,9 +149,18 @@ def _transform(p: Parameter, z: Array) -> Array:
         grid, tail = _heavy_grid()
         median = row.median if p.median is None else p.median
         return np.asarray(median * np.exp(spread(p) * np.interp(z, grid, tail)))
+    if row.kind == "skewed":
+        # Most are as surveyed, more or less; what is not resists more, and some by far (Tukey's g
+        # distribution, Hoaglin 1985: memory).
+        g = noise("skewness")
+        return np.asarray(middle(p) * np.exp(spread(p) * np.expm1(g * z) / g))
     if row.kind == "normal":
         return spread(p) * z
     grid, probability = _normal_grid()
+    if row.kind == "even":
+        # As likely anywhere between two ends, in the logarithm, and never beyond.
+        reach = np.sqrt(3.0) * spread(p)
+        return np.asarray(middle(p) * np.exp(reach * (2.0 * np.interp(z, grid, probability) - 1.0)))
     if row.kind == "uniform":
         return np.interp(z, grid, probability)
     if row.kind == "beta" and p.shape is not None:
@@ -159,7 +168,7 @@ def _transform(p: Parameter, z: Array) -> Array:
     raise UnknownNameError(
         where=f"prior of {p.name}",
         came=repr(row.kind),
-        right="lognormal, heavy, normal, uniform or beta",
+        right="lognormal, even, heavy, skewed, normal, uniform or beta",
     )
 
 

@@ -51,6 +51,7 @@ class Program(NamedTuple):
     fan_count: Any  # (tap,) number of points [int]
     fan_entry: float  # density ratio by which a pressure is divided [-]
     fan_rated: Any  # (tap,) flow about which the curve is steeper or flatter than printed [m3/s]
+    fan_about: float  # pressure at which that flow is printed [Pa]
     velocity: float  # velocity pressure outlet less inlet per flow squared [Pa s2/m6]
     reference_exponent: Any  # (law,) [-]
     reference_nominal: Any  # (law,) nominal flow to the exponent less two
@@ -79,7 +80,9 @@ class Coefficients(NamedTuple):
     share: Array  # (sample, tap) weights of the taps [-]
     references: Array  # (sample, law) drops that the table's zero holds [Pa / (m3/s)^n]
     steepness: Array  # (sample,) factor on the blower's slope beyond its table [-]
-    slant: Array  # (sample,) factor on the blower's slope within its table [-]
+    # (sample, 3) how the blower's curve lies to the printed one: factor on its slope, its rise over
+    # the rated pressure as a share of the rated flow, factor on the pressure it is entered with
+    lean: Array
 
 
 class Job(NamedTuple):

@@ -19,6 +19,7 @@ from inchwater.network.compile_ways import (
 from inchwater.network.condition import check_condition
 from inchwater.network.elements import Network
 from inchwater.network.heat import heat_given
+from inchwater.network.temper import thinner
 from inchwater.survey import Survey
 
 
@@ -60,7 +61,8 @@ def compile_network(
     compile_supply(bench, survey, state)
     compile_bypasses(bench, survey, state)
     compile_rooms(bench, rooms)
-    fan = compile_fan(bench, survey, state, includes)
+    thin = thinner(survey, state, bench.air, bench.field_flow)
+    fan = compile_fan(bench, survey, state, includes, thin.wheel)
     places = ports(bench)
     return Network(
         edges=tuple(bench.edges),
@@ -81,4 +83,5 @@ def compile_network(
         state=state,
         holes=bench.holes,
         heat=heat_given(survey, state),
+        thinner=thin.supply,
     )

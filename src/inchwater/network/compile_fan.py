@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import hypot, log, sqrt
+from typing import Any
 
 from inchwater.errors import InputError, NotPossibleError
 from inchwater.network.build import Bench, assumed
@@ -22,6 +23,7 @@ from inchwater.survey import BlowerTable, How, Survey, Unit
 # The stage of a call whose tap a lower stage cannot be above.
 _STAGE_ABOVE = {"cooling-low": "cooling", "heating-low": "heating"}
 _CERTAIN = (How.MEASURED, How.SEEN)
+_HOLDS = "constant-airflow"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ def running(unit: Unit, table: BlowerTable, state: Mapping[str, str]) -> Running
         if how in _CERTAIN:
             return Running((blowers.tap_curve(table.rows, tap),), (tap,), (tap,), own=tap)
         return _near(table, order, tap, how, state.get("call", ""))
-    holds = unit.motor in (None, "constant-airflow")
+    holds = unit.motor in (None, _HOLDS)
     filled = fan_laws.fill_tap(table.rows, tap, holds)
     sigma = filled.sigma_ln if how in _CERTAIN else hypot(filled.sigma_ln, _doubt(how))
     if len(filled.curves) == 1:
@@ -150,9 +152,13 @@ def tap_note(survey: Survey, state: Mapping[str, str]) -> str | None:
 
 
 def compile_fan(
-    bench: Bench, survey: Survey, state: Mapping[str, str], includes: frozenset[str] | None
+    bench: Bench,
+    survey: Survey,
+    state: Mapping[str, str],
+    includes: frozenset[str] | None,
+    thinner: float = 1.0,
 ) -> Fan:
-    """The blower in a condition.
+    """The blower in a condition; ``thinner`` as in :class:`temper.Thinner`, in its wheel. [-]
 
     Raises
     ------
@@ -178,20 +184,38 @@ def compile_fan(
         now = running(unit, unit.table, state)
         bench.note("blower", now.said)
     level = _level(bench, unit, now, state)
+    dense = bench.air.density_ratio / thinner
     return Fan(
         curves=now.curves,
         taps=now.taps,
         level=level,
         tap_by=None if now.place is None else bench.unknown(now.place),
         references=references,
-        entry=1.0 / float(blowers.density_ratio_entry(1.0, bench.air.density_ratio, unit.motor)),
+        entry=1.0 / float(blowers.density_ratio_entry(1.0, dense, unit.motor)),
+        volume=1.0 / thinner,
         includes=held,
         has_table=unit.table is not None,
         power_by=_power_by(bench, unit, now, state),
         beyond_by=bench.unknown(Parameter("unit:beyond", "beyond")),
-        slant_by=bench.unknown(Parameter("unit:slant", "slant")),
         rated=assumed("rated-tesp"),
+        **_lean(bench, unit),
     )
+
+
+def _lean(bench: Bench, unit: Unit) -> dict[str, Any]:
+    """How this unit's curves may lie to the printed ones, beside their level."""
+    if unit.motor != _HOLDS:
+        sigma = coefficients.value("blowers", f"slant {unit.motor or 'unknown'}")
+        return {"slant_by": bench.unknown(Parameter("unit:slant", "slant", sigma=sigma))}
+    # A flat curve has no slope to multiply; and what its motor can give sets where it lets go.
+    middle, doubt = blowers.wheel_factor(unit.wheel)
+    wheel = Parameter("unit:wheel", "wheel", sigma=doubt, median=middle)
+    exponent = coefficients.value("blowers", "reach wheel exponent")
+    reach = (
+        (bench.unknown(Parameter("unit:reach", "reach")), 1.0),
+        (bench.unknown(wheel), exponent),
+    )
+    return {"tilt_by": bench.unknown(Parameter("unit:tilt", "tilt")), "reach_by": reach}
 
 
 def _level(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) -> By:
@@ -202,8 +226,10 @@ def _level(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) -> 
     sigma = blowers.sigma_ln(unit.motor, generic=unit.table is None)
     name = "unit:level" if unit.table is not None else "unit:level:untabled"
     found.append(Parameter(name, "level", sigma=sigma))
-    middle, doubt = blowers.wheel_factor(unit.wheel)
-    found.append(Parameter("unit:wheel", "wheel", sigma=doubt, median=middle))
+    if unit.motor != _HOLDS:
+        # A motor that holds its airflow holds it with a dusty wheel too, but not as far.
+        middle, doubt = blowers.wheel_factor(unit.wheel)
+        found.append(Parameter("unit:wheel", "wheel", sigma=doubt, median=middle))
     if "volts" in state:
         measured, nominal = _volts(unit, state)
         bench.note("blower", blowers.voltage_beyond(unit.motor, measured, nominal))
@@ -230,7 +256,7 @@ def _power_by(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) 
     by = [(bench.unknown(Parameter("unit:power", "power")), 1.0)]
     if unit.table is None or any(curve.power(0.0) is None for curve in now.curves):
         return tuple(by)
-    if unit.motor == "constant-airflow":
+    if unit.motor == _HOLDS:
         exponent = blowers.watts_exponent(unit.table.rows)
         by.append(("unit:level", exponent))
         if now.own is not None:

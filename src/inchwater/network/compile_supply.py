@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import pi
 
 from inchwater.errors import PartError
@@ -17,7 +18,9 @@ from inchwater.network.pieces import (
     face_piece,
     fitting_pieces,
     friction_piece,
+    hung,
     leak_leaf,
+    left,
     lump_piece,
     sized,
 )
@@ -26,6 +29,7 @@ from inchwater.parts.sections import Section
 from inchwater.survey import Branch, Duct, Grille, Survey, filled
 
 _FAMILY = "supply"
+_ALONG = 3  # branches from which on they do not all leave a trunk at its end
 
 
 def compile_supply(bench: Bench, survey: Survey, state: Mapping[str, str]) -> None:
@@ -63,10 +67,10 @@ def _compile_branch(
     branch: Branch,
     like: Duct,
     above: Joint | None,
-    left: float,
+    past: float,
     state: Mapping[str, str],
 ) -> None:
-    """One branch and all below it; ``left`` is what of the trunk's air still passes it. [-]"""
+    """One branch and all below it; ``past`` is what of the trunk's air still passes it. [-]"""
     if not _carries(branch, state):
         return
     kind, duct = _duct(branch, like)
@@ -78,7 +82,7 @@ def _compile_branch(
     if duct.damper is not None:
         # The blade whose angle is known is the damper among the fittings.
         keys = tuple(key for key in keys if fittings.fitting(key).group != "damper")
-    tee, keys = tee_piece(bench, base, keys, size, branch.renewed, _FAMILY, above, left)
+    tee, keys = tee_piece(bench, base, keys, size, branch.renewed, _FAMILY, above, past)
     on_duct = tuple(key for key in keys if fittings.fitting(key).group != "boot")
     boots = tuple(key for key in keys if fittings.fitting(key).group == "boot")
     path = () if above is None else above.path
@@ -91,16 +95,23 @@ def _compile_branch(
         index = bench.add(Edge(base, _label(branch), "supply", local=(*local, spill), tee=tee))
         bench.supply.append(Leaf(branch.id, "pulled", (*path, index), branch.room))
         return
+    friction = friction_piece(bench, base, duct, branch.renewed, _FAMILY, kind)
+    fitted = fitting_pieces(bench, base, on_duct, size, branch.renewed, _FAMILY, other, said)
+    if len(branch.branches) >= _ALONG:
+        # Take-offs stand along such a trunk, so that little of its air passes all of it.
+        along = bench.unknown(Parameter(f"{base}:along", "trunk-along"))
+        friction = replace(friction, by=(*friction.by, (along, 1.0)))
+    if not branch.is_trunk:
+        odd = hung(bench, base, branch.renewed)
+        friction = replace(friction, by=(*friction.by, *odd))
+        fitted = tuple(replace(one, by=(*one.by, *odd)) for one in fitted)
     index = bench.add(
         Edge(
             base,
             _label(branch),
             "supply",
-            friction=(friction_piece(bench, base, duct, branch.renewed, _FAMILY, kind),),
-            local=(
-                *fitting_pieces(bench, base, on_duct, size, branch.renewed, _FAMILY, other, said),
-                *_dampers(bench, base, branch, duct, size, state),
-            ),
+            friction=(friction,),
+            local=(*fitted, *_dampers(bench, base, branch, duct, size, state)),
             tee=tee,
         )
     )
@@ -120,7 +131,8 @@ def _compile_branch(
     ]
     ends_open = bool(keys) and fittings.fitting(keys[-1]).group == "exit"
     if duct.register is not None or not ends_open:
-        locals_.append(face_piece(bench, base, register, branch.renewed, _FAMILY, "register"))
+        face = face_piece(bench, base, register, branch.renewed, _FAMILY, "register")
+        locals_.append(replace(face, by=(*face.by, *left(bench, branch.id, branch.renewed))))
     if state.get(f"register:{branch.id}") == "closed":
         shut = bench.unknown(Parameter(f"register:{branch.id}:closed", "closed-register"))
         # The assumption is on a round run's velocity pressure.

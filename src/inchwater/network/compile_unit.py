@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import log
+from typing import Literal
 
 from inchwater.network.build import Bench, assumed
-from inchwater.network.elements import By, Edge, Parameter, Port, Power
+from inchwater.network.elements import By, Edge, Parameter, Port, Power, Side
 from inchwater.network.pieces import filter_piece
 from inchwater.parts import coils, heaters
 from inchwater.parts.laws import PowerLaw
@@ -217,16 +218,19 @@ def _named(bench: Bench, name: str, role: str, law: PowerLaw, sigma: float) -> P
 def ports(bench: Bench) -> dict[str, Port]:
     """The test points of the system with their typical sections and own errors."""
     result = {}
-    for point, side in (
+    points: tuple[tuple[str, Literal["return", "supply"]], ...] = (
         ("before-filter", "return"),
         ("return", "return"),
         ("before-coil", "supply"),
         ("supply", "supply"),
-    ):
+    )
+    for point, side in points:
         if point == "before-coil" and not (bench.coil and bench.coil_outside):
             continue
         velocity = bench.unknown(Parameter(f"port:{point}:velocity", "port-velocity"))
         offset = bench.unknown(Parameter(f"port:{point}:offset", f"port-offset-{side}"))
         area = bench.design_flow / assumed(f"port-velocity-{side}")
-        result[point] = Port(area, bench.design_flow, velocity, offset)
+        # Before a cased coil the air is as it came.
+        air: Side = "unit" if point == "before-coil" else side
+        result[point] = Port(area, bench.design_flow, velocity, offset, air)
     return result

@@ -141,8 +141,10 @@ class Fan:
 
     ``references`` are the drops that the table's zero already holds; ``level`` the parameters that
     move its flow; ``entry`` the density ratio by which a pressure is divided before the table is
-    entered (1 for constant airflow); ``slant_by`` makes the curves steeper
-    or flatter than printed, about the pressure ``rated`` [Pa].
+    entered (1 for constant airflow), ``volume`` the density in its wheel over that at the unit's
+    inlet.  About the pressure ``rated`` [Pa], ``slant_by``
+    makes the curves steeper or flatter than printed and ``tilt_by`` tilts them;
+    ``reach_by`` multiplies the pressure they are entered with, which moves where they let go.
     """
 
     curves: tuple[TapCurve, ...]
@@ -155,7 +157,10 @@ class Fan:
     has_table: bool
     power_by: By = ()
     beyond_by: str | None = None
+    volume: float = 1.0
     slant_by: str | None = None
+    tilt_by: str | None = None
+    reach_by: By = ()
     rated: float = 0.0
 
 
@@ -163,14 +168,16 @@ class Fan:
 class Port:
     """A test point: velocity pressure and jetting stand between total and what is read.
 
-    ``area`` [m2] is the typical section; ``velocity_by`` multiplies its velocity pressure,
-    ``offset_by`` [Pa at ``flow``] is the place's own error, growing with velocity pressure.
+    ``area`` [m2] is the typical section, ``side`` whose air passes it; ``velocity_by`` multiplies
+    its velocity pressure, ``offset_by`` [Pa at ``flow``] is the place's own error, growing with
+    velocity pressure.
     """
 
     area: float
     flow: float
     velocity_by: str
     offset_by: str
+    side: Side = "unit"
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,8 +220,10 @@ class Network:
     ``bypass`` are edges from the supply plenum back to the return side; ``rooms`` the edges by
     which air leaves each room whose door is shut; ``heater`` edges of electric heat at the unit.
     ``beyond`` is what parts say that are outside the range they are known for, by their keys.
-    ``holes`` are the places in single ducts by how a reading names them; their parameters are
-    added where something is read there.  ``heat`` is what a heating call gives to the air [W].
+    ``thinner`` is the density of the air at the unit's inlet, where flows are counted, over that in
+    the supply ducts [-].  ``holes`` are the places in single ducts by how a reading names them;
+    their parameters are added where something is read there.  ``heat`` is what a heating call
+    gives to the air [W].
     """
 
     edges: tuple[Edge, ...]
@@ -235,6 +244,11 @@ class Network:
     beyond: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     holes: Mapping[str, Hole] = field(default_factory=dict)
     heat: float | None = None
+    thinner: float = 1.0
+
+    def density(self, side: Side) -> float:
+        """Density with which flows counted at the unit's inlet give velocity pressures. [kg/m3]"""
+        return self.air.density * (self.thinner if side == "supply" else 1.0)
 
     @property
     def leaves(self) -> tuple[Leaf, ...]:

@@ -14,6 +14,7 @@ from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Array, Hole, Local, Parameter, product
 from inchwater.network.newton import prepared
 from inchwater.network.pieces import Sized, named, sized
+from inchwater.network.resistances import quadratic_of
 from inchwater.parts import cavities, fittings
 from inchwater.parts.sections import Section
 from inchwater.survey import Branch, Return
@@ -114,14 +115,14 @@ def pressures(solution: Solution, hole: Hole) -> tuple[Array, Array]:
     """Total and mean velocity pressure at a hole (sample,), (sample,). [Pa]"""
     network = solution.network
     flow = solution.edge_flow[:, hole.edge]
-    velocity = 0.5 * network.air.density * (flow / hole.area) ** 2
+    velocity = 0.5 * network.density(hole.side) * (flow / hole.area) ** 2
     lost = solution.edge_drop[:, list(hole.passed)].sum(axis=1)
     if hole.side == "return":
         room = 0.0 if hole.behind is None else solution.room[hole.behind]
         return np.asarray(room - lost), velocity
     own = _at_tee(solution, hole.edge) if hole.after_tee else np.zeros(solution.size)
     for local in hole.local:
-        quadratic = 0.5 * network.air.density * local.coefficient / local.area**2
+        quadratic = quadratic_of(local, network, hole.side)
         factor = product(local.by, solution.values, solution.size)
         own = own + quadratic * factor * flow * abs(flow)
     if solution.set_to is not None:
@@ -158,4 +159,5 @@ def _at_tee(solution: Solution, edge: int) -> Array:
     )
     # Where air comes back through a leg it loses the curve's end on its own flow.
     loss = np.where(ratio < 0.0, loss - np.sign(common) * abs(end) * flow**2, loss)
-    return np.asarray(0.5 * network.air.density / tee.area**2 * loss)
+    dense = network.density(network.edges[edge].side)
+    return np.asarray(0.5 * dense / tee.area**2 * loss)

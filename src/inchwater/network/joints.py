@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Parameter, Tee
-from inchwater.network.pieces import Sized, family_of, named
+from inchwater.network.pieces import Sized, family_of, feature_of, named
 from inchwater.parts import fittings, tees
 from inchwater.parts.sections import Section
 from inchwater.survey import Branch
@@ -47,12 +47,13 @@ def tee_piece(
     branch = size.section.area if law.leg == "branch" or not others else max(others)
     ratio = branch / above.section.area
     bench.note(base, law.beyond(ratio))
+    feature = feature_of(keys[at], renewed)
     parameter = Parameter(
-        name=named(base, "fittings", renewed) + ":tee",
-        role="fittings",
-        sigma=law.sigma_ln,
+        name=named(base, feature, renewed) + ":tee",
+        role="fittings" if feature == "fittings" else "exchanged",
+        sigma=law.sigma_ln if feature == "fittings" else 2.0**0.5 * law.sigma_ln,
         median=found.median,
-        family=family_of(family, "fittings", renewed),
+        family=family_of(family, feature, renewed),
     )
     curve = tuple(float(k) for k in law.curve(ratio, remaining=left))
     # A leg that goes straight on has nothing to lose while all air takes it.

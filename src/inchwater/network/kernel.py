@@ -60,7 +60,7 @@ def work(
     fan_x, fan_left, fan_power, fan_count = p.fan_x, p.fan_left, p.fan_power, p.fan_count
     friction, quadratic, power, tee = c.friction, c.quadratic, c.power, c.tee
     scale, level, share, references, slack = c.scale, c.level, c.share, c.references, c.steepness
-    slant, fan_rated = c.slant, p.fan_rated
+    lean, rated, about = c.lean, p.fan_rated, p.fan_about
     edges, branches, ends_count = scale.shape[1], tree.shape[0], 2 + p.rooms
     columns = 1 + p.rooms
     flow, new, trial = np.empty(edges), np.empty(edges), np.empty(edges)
@@ -194,7 +194,7 @@ def work(
                 entry_rise -= n * b
             at = tesp / p.fan_entry
             fan, fan_slope = fan_at(
-                fan_x, fan_left, fan_power, fan_count, share, v, slack[v], fan_rated, slant[v], at
+                fan_x, fan_left, fan_power, fan_count, share, v, slack[v], rated, about, lean, at
             )
             fan *= level[v]
             fan_slope *= level[v] / p.fan_entry

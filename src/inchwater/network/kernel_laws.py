@@ -108,22 +108,26 @@ def fan_at(
     v: int,
     steepness: float,
     rated: Any,
-    slant: float,
+    about: float,
+    lean: Any,
     at: float,
 ) -> tuple[float, float]:
     """Flow of the blower at the table's own pressure ``at``, and its slope. [m3/s, m3/(s Pa)]
 
-    ``slant`` multiplies how far each curve's flow lies from its ``rated`` one.
+    Of ``lean``, one factor multiplies how far each curve's flow lies from its ``rated`` one at the
+    pressure ``about``, one tilts the curve about there, one multiplies the pressure.
     """
     flow, slope = 0.0, 0.0
+    slant, tilt, reach = lean[v, 0], lean[v, 1], lean[v, 2]
+    entered = at * reach
     for k in range(count.shape[0]):
         if share[v, k] == 0.0:
             continue
         last = count[k]
         i = 0
-        while i < last and x[k, i] <= at:
+        while i < last and x[k, i] <= entered:
             i += 1
-        u = at - left[k, i]
+        u = entered - left[k, i]
         a, b, c, d = power[k, 0, i], power[k, 1, i], power[k, 2, i], power[k, 3, i]
         q = a + u * (b + u * (c + u * d))
         rise = b + u * (2.0 * c + 3.0 * u * d)
@@ -131,8 +135,9 @@ def fan_at(
             # Beyond the table only the direction is known: the further, the wider.
             q = a + (q - a) * steepness
             rise *= steepness
-        flow += share[v, k] * (rated[k] + slant * (q - rated[k]))
-        slope += share[v, k] * slant * rise
+        tilted = tilt * rated[k]
+        flow += share[v, k] * (rated[k] + slant * (q - rated[k]) + tilted * (at / about - 1.0))
+        slope += share[v, k] * (slant * rise * reach + tilted / about)
     return flow, slope
 
 

@@ -26,7 +26,7 @@ def start(p: Program, c: Coefficients, job: Job, out: Found) -> None:
     reference_exponent, reference_nominal = p.reference_exponent, p.reference_nominal
     friction, quadratic, power, tee = c.friction, c.quadratic, c.power, c.tee
     scale, level, share, references = c.scale, c.level, c.share, c.references
-    steepness, slant, rated, flow = c.steepness, c.slant, p.fan_rated, out.flow
+    steepness, lean, rated, about, flow = c.steepness, c.lean, p.fan_rated, p.fan_about, out.flow
     edges, branches, ends_count = scale.shape[1], tree.shape[0], 2 + p.rooms
     drop, gain, gain_below = np.empty(edges), np.empty(edges), np.empty(edges)
     for v in range(scale.shape[0]):
@@ -78,9 +78,9 @@ def start(p: Program, c: Coefficients, job: Job, out: Found) -> None:
             for _ in range(40):
                 unit_flow = 0.5 * (low + high)
                 at = total * unit_flow * unit_flow / p.fan_entry
-                more, lean = steepness[v], slant[v]
+                more = steepness[v]
                 moved, _ = fan_at(
-                    fan_x, fan_left, fan_power, fan_count, share, v, more, rated, lean, at
+                    fan_x, fan_left, fan_power, fan_count, share, v, more, rated, about, lean, at
                 )
                 if moved * level[v] > unit_flow:
                     low = unit_flow

@@ -1,8 +1,8 @@
 """Pieces that returns and supply share: a duct's friction and fittings, a filter, a face, a leak.
 
 Each turns what the survey says, or the typical figure where it says nothing, into components with
-named parameters.  A feature that a change renewed gets parameters of its own name and leaves the
-family of those that were hung before.
+named parameters.  A feature that a change renewed gets parameters of its own name and of a
+family of its own.
 """
 
 from __future__ import annotations
@@ -55,9 +55,16 @@ def named(base: str, feature: str, renewed: Mapping[str, str]) -> str:
     return f"{base}:{feature}" if change is None else f"{base}:{feature}@{change}"
 
 
-def family_of(family: str, feature: str, renewed: Mapping[str, str]) -> str | None:
-    """The family of a part's feature; none where a change has renewed it."""
-    return None if feature in renewed else family
+def family_of(family: str, feature: str, renewed: Mapping[str, str]) -> str:
+    """The family of a part's feature; what one change has renewed is one of its own."""
+    # New work on ten runs is of one product and one crew: a handbook misses all of it alike.
+    return f"{family}@{renewed[feature]}" if feature in renewed else family
+
+
+def feature_of(key: str, renewed: Mapping[str, str]) -> str:
+    """What a fitting's parameter goes by: with the others of its duct, or alone if it is new."""
+    alone = f"fitting:{key}"
+    return alone if alone in renewed else "fittings"
 
 
 def friction_piece(
@@ -134,32 +141,50 @@ def fitting_pieces(
     the section next to it where there is one: a trunk's for a take-off, the register's for a boot.
     Of fittings that nobody described it is not said that they do not suit the duct.
     """
-    groups: dict[str, list[fittings.Loss]] = {}
+    groups: dict[tuple[str, str], list[fittings.Loss]] = {}
     for key in keys:
         kind = fittings.fitting(key).group
         group = "boot" if kind == "boot" else "fittings"
         # A change of section stands between two ducts of which the survey knows one.
         loss = fittings.loss(key, size.section, other if kind in ("take-off", "boot") else None)
         bench.note(base, loss.beyond if described else None)
-        groups.setdefault(group, []).append(loss)
+        groups.setdefault((group, feature_of(key, renewed)), []).append(loss)
     pieces = []
-    for group, members in groups.items():
+    for (group, feature), members in groups.items():
         total = sum(m.coefficient for m in members)
         if total == 0.0:
             continue
         # Independent authors' spread of the members, relative to their sum.
         own = sum((m.sigma_ln * m.coefficient) ** 2 for m in members) ** 0.5 / abs(total)
         middle = sum(m.median * m.coefficient for m in members) / total
+        role = "terminal" if group == "boot" else "fittings"
+        if feature != "fittings" and group != "boot":
+            # What an exchange brings rests on two handbook figures, of the new and of the old.
+            role, own = "exchanged", 2.0**0.5 * own
         parameter = Parameter(
-            name=named(base, "fittings", renewed) + (":boot" if group == "boot" else ""),
-            role="terminal" if group == "boot" else "fittings",
+            name=named(base, feature, renewed) + (":boot" if group == "boot" else ""),
+            role=role,
             sigma=own,
             median=middle,
             facts=size.facts(_LOCAL_ON_DIAMETER),
-            family=family_of(family, "fittings", renewed),
+            family=family_of(family, feature, renewed),
         )
         pieces.append(Local(total, size.section.area, ((bench.unknown(parameter), 1.0),)))
     return tuple(pieces)
+
+
+def hung(bench: Bench, base: str, renewed: Mapping[str, str]) -> By:
+    """How one run differs from what is said of it, on all of its duct; nothing for new work."""
+    if "friction" in renewed:
+        return ()
+    return ((bench.unknown(Parameter(f"{base}:as-hung", "as-hung")), 1.0),)
+
+
+def left(bench: Bench, run: str, renewed: Mapping[str, str]) -> By:
+    """How one register was left: half shut, behind a sofa; nothing for a new one."""
+    if "register" in renewed:
+        return ()
+    return ((bench.unknown(Parameter(f"register:{run}:as-left", "as-left")), 1.0),)
 
 
 def blade_pieces(bench: Bench, base: str, duct: Duct, section: Section) -> tuple[Local, ...]:

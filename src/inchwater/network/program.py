@@ -65,7 +65,10 @@ def program(network: Network, nominal: Array | None = None, entry: float | None 
     at = float(np.mean([line.x.mean() for line in lines])) if entry is None else entry
     slope = float(np.mean([_slope_at(line, at) for line in lines])) / float(fan.entry)
     exponents = np.array([law.exponent for law in fan.references])
-    vp = {name: 0.5 * network.air.density / port.area**2 for name, port in network.ports.items()}
+    vp = {
+        name: 0.5 * network.density(port.side) / port.area**2
+        for name, port in network.ports.items()
+    }
     return Program(
         tree=np.array(order, dtype=np.int64),
         above=above,
@@ -82,6 +85,8 @@ def program(network: Network, nominal: Array | None = None, entry: float | None 
         **_curves(network),
         fan_entry=float(fan.entry),
         fan_rated=np.array([float(curve.airflow_and_slope(fan.rated)[0]) for curve in fan.curves]),
+        # A fan that nothing tilts needs no pressure to be tilted about, but none divides by it.
+        fan_about=float(fan.rated) or 1.0,
         velocity=vp["supply"] - vp["return"],
         reference_exponent=exponents,
         reference_nominal=through ** (exponents - 2.0),
@@ -156,7 +161,8 @@ def _pieces(network: Network, size: Array) -> dict[str, Any]:
     length = np.array([piece.length for _, piece in pieces])
     rough = np.array([piece.roughness for _, piece in pieces]) / diameter / 3.7
     reynolds = 4.0 * air.density / (np.pi * diameter * air.viscosity)
-    scale = length * air.viscosity**2 / (2.0 * air.density * diameter**3) * reynolds
+    thinner = np.array([network.density(network.edges[e].side) / air.density for e, _ in pieces])
+    scale = thinner * length * air.viscosity**2 / (2.0 * air.density * diameter**3) * reynolds
     re = np.maximum(reynolds * size[at], 1.0)
     steps = np.linspace(_LOW, _HIGH, _PIECES + 1)
     table = np.zeros((len(pieces), _PIECES, 4))
@@ -165,8 +171,9 @@ def _pieces(network: Network, size: Array) -> dict[str, Any]:
         drop, slope = ducts.friction_drop(
             flow, diameter[:, None], length[:, None], (rough * diameter * 3.7)[:, None], air
         )
-        drag = drop / (scale[:, None] * flow)
-        rise = (slope / scale[:, None] - drag) / flow * size[at][:, None]
+        plain = (scale / thinner)[:, None]
+        drag = drop / (plain * flow)
+        rise = (slope / plain - drag) / flow * size[at][:, None]
         table = _cubics(np.asarray(drag), np.asarray(rise))
     # Haaland's explicit formula is near enough for a start.
     x = np.full(len(pieces), _START_X)
@@ -239,7 +246,7 @@ def _tees(network: Network, nominal: Array, above: Any, size: Array) -> dict[str
         step = 1.0 / (most - 1)
         # From powers of the ratio's distance to powers of the share of a step.
         curves[k] = line.power[:, 1:-1].T * step ** np.arange(4)
-        scale[k] = 0.5 * network.air.density / tee.area**2
+        scale[k] = 0.5 * network.density(network.edges[e].side) / tee.area**2
         common = float(nominal[above[e]])
         ratio = min(max(float(nominal[e]) / common, 0.0), 1.0) if common else 0.0
         rest[k] = scale[k] * common**2 / float(size[e]) ** 2

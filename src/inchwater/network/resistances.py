@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from inchwater.network.arrays import Coefficients
-from inchwater.network.elements import Array, Fan, Local, Network, Power, Values, product
+from inchwater.network.elements import Array, Fan, Local, Network, Power, Side, Values, product
 from inchwater.parts import flex
 from inchwater.parts.laws import PowerLaw
 
@@ -14,8 +14,9 @@ def _law(law: Power, network: Network) -> float:
     return float(PowerLaw(law.coefficient, law.exponent).in_air(network.air).coefficient)
 
 
-def _quadratic(local: Local, network: Network) -> float:
-    return 0.5 * network.air.density * local.coefficient / local.area**2
+def quadratic_of(local: Local, network: Network, side: Side) -> float:
+    """Drop of a local loss per square of the flow at the unit's inlet. [Pa s2/m6]"""
+    return 0.5 * network.density(side) * local.coefficient / local.area**2
 
 
 def coefficients(network: Network, values: Values, size: int) -> Coefficients:
@@ -31,6 +32,7 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
     friction, power, tee = [], [], []
     quadratic = np.zeros((size, len(network.edges)))
     for i, edge in enumerate(network.edges):
+        thinner = network.density(edge.side) / network.air.density
         for piece in edge.friction:
             factor = product(piece.by, values, size)
             if piece.compression is not None:
@@ -40,9 +42,11 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
                 factor = factor * flex.compression_factor(compression, piece.diameter)
             friction.append(factor)
         for local in edge.local:
-            quadratic[:, i] += _quadratic(local, network) * product(local.by, values, size)
+            quadratic[:, i] += quadratic_of(local, network, edge.side) * product(
+                local.by, values, size
+            )
         for law in edge.power:
-            power.append(_law(law, network) * product(law.by, values, size))
+            power.append(thinner * _law(law, network) * product(law.by, values, size))
         if edge.tee is not None:
             tee.append(product(edge.tee.by, values, size))
     fan = network.fan
@@ -53,12 +57,19 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
         power=np.stack(power, axis=1) if power else np.zeros((size, 0)),
         tee=np.stack(tee, axis=1) if tee else np.zeros((size, 0)),
         scale=np.ones((size, len(network.edges))),
-        level=product(fan.level, values, size),
+        level=fan.volume * product(fan.level, values, size),
         share=tap_shares(fan, values, size),
         references=np.stack(references, axis=1) if references else np.zeros((size, 0)),
         steepness=product(((fan.beyond_by, 1.0),) if fan.beyond_by else (), values, size),
-        slant=product(((fan.slant_by, 1.0),) if fan.slant_by else (), values, size),
+        lean=_lean(fan, values, size),
     )
+
+
+def _lean(fan: Fan, values: Values, size: int) -> Array:
+    """How the curve lies to the printed one, see :class:`arrays.Coefficients`.  [sample, 3]"""
+    slant = product(((fan.slant_by, 1.0),) if fan.slant_by else (), values, size)
+    tilt = np.zeros(size) if fan.tilt_by is None else values.get(fan.tilt_by, np.zeros(size))
+    return np.stack([slant, tilt, product(fan.reach_by, values, size)], axis=1)
 
 
 def tap_shares(fan: Fan, values: Values, size: int) -> Array:

@@ -154,7 +154,7 @@ class Solution:
         result = {}
         for point, total in self.total.items():
             port = self.network.ports[point]
-            vp = 0.5 * self.network.air.density * (self.airflow / port.area) ** 2
+            vp = 0.5 * self.network.density(port.side) * (self.airflow / port.area) ** 2
             result[point] = total - vp * self._value(port.velocity_by, 1.0)
         return result
 
@@ -221,7 +221,7 @@ class Solution:
         """Factor on the blower's flow (sample,). [-]"""
         if self.set_to is not None:
             return np.asarray(self.set_to.level)
-        return product(self.network.fan.level, self.values, self.size)
+        return self.network.fan.volume * product(self.network.fan.level, self.values, self.size)
 
     @cached_property
     def beyond(self) -> Array:

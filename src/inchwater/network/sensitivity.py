@@ -126,6 +126,6 @@ def _handbook(network: Network, name: str) -> float:
         return 0.5
     places = [port.offset_by for port in network.ports.values()]
     places += [hole.offset_by for hole in network.holes.values()]
-    if name in places:
+    if name in places or name == network.fan.tilt_by:
         return 0.0
     return 1.0
