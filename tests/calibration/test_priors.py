@@ -67,6 +67,10 @@ def test_a_run_is_seldom_far_from_what_it_seems_and_then_it_resists_more():
     # Tukey's g distribution, Hoaglin in Exploring Data Tables, Trends, and Shapes 1985 (memory).
     g = noise("skewness")
     assert high == pytest.approx(np.exp(row.sigma * (np.exp(g * norm.ppf(0.99)) - 1.0) / g))
+    # A climb that looks far beyond all odds still finds a number, and more of it further out.
+    far = value(Parameter("r1", "as-hung"), np.array([5.9, 6.1, 40.0]))
+    assert np.all(np.isfinite(far))
+    assert np.all(np.diff(np.log(far)) > 0.0)
 
 
 def test_the_place_of_a_tap_is_uniform():

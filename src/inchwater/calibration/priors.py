@@ -35,6 +35,7 @@ class Row:
 
 
 _DATA = "inchwater.calibration.data"
+_RARE = 6.0  # unit normals beyond which nothing is drawn, one in a thousand million [-]
 
 
 @cache
@@ -153,7 +154,10 @@ def _transform(p: Parameter, z: Array) -> Array:
         # Most are as surveyed, more or less; what is not resists more, and some by far (Tukey's g
         # distribution, Hoaglin 1985: memory).
         g = noise("skewness")
-        return np.asarray(middle(p) * np.exp(spread(p) * np.expm1(g * z) / g))
+        rise = np.expm1(g * np.minimum(z, _RARE)) / g
+        # Further out than any draw comes a climb may look; there it goes on straight.
+        rise += np.exp(g * _RARE) * np.maximum(z - _RARE, 0.0)
+        return np.asarray(middle(p) * np.exp(spread(p) * rise))
     if row.kind == "normal":
         return spread(p) * z
     grid, probability = _normal_grid()
