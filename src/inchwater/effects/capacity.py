@@ -14,9 +14,10 @@ from typing import Literal
 import numpy as np
 
 from inchwater.air import STANDARD, Values
-from inchwater.effects.checks import above_zero, as_given, within
+from inchwater.effects.checks import as_given
 from inchwater.effects.data_rows import rows, value
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive, within
 from inchwater.units import from_si
 
 Mode = Literal["cooling", "heating"]
@@ -131,9 +132,9 @@ def airflow_fraction(
     >>> round(airflow_fraction(to_si(868.7, "cfm"), three, curve_set("ac-single")), 3)
     0.75
     """
-    above_zero("airflow", airflow, "m3/s")
-    above_zero("capacity", capacity, "W")
-    above_zero("density", density, "kg/m3")
+    positive("airflow", airflow, unit="m3/s")
+    positive("capacity", capacity, unit="W")
+    positive("density", density, unit="kg/m3")
     found = airflow * density / STANDARD.density / (capacity * curves.rated_airflow)
     return as_given(found, airflow, capacity, density)
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from inchwater.air import STANDARD, Values
 from inchwater.effects.capacity import temperature_factor
-from inchwater.effects.checks import above_zero, as_given, within
+from inchwater.effects.checks import as_given
 from inchwater.effects.conditions import Conditions, conditions
 from inchwater.effects.data_rows import value
 from inchwater.effects.humid_air import (
@@ -24,6 +24,7 @@ from inchwater.effects.humid_air import (
     saturated_temperature,
     temperature_of,
 )
+from inchwater.parts.checks import positive, within
 
 Array = NDArray[np.float64]
 # Bypass factors at the rated airflow that a table of rated sensible shares is made for. [-]
@@ -101,7 +102,7 @@ def coil_air(
         ("total", total, "W"),
         ("nominal", nominal, "W"),
     ):
-        above_zero(where, given, unit)
+        positive(where, given, unit=unit)
     share = value("coil_air", "rated sensible share") if rated_share is None else rated_share
     ratio = entering.humidity_ratio
     dry = airflow * density / (1.0 + ratio)
@@ -159,7 +160,7 @@ def bypass_factor(airflow_per_capacity: Values, rated_share: Values) -> Values:
     >>> round(bypass_factor(to_si(394.2, "cfm_ton"), 0.75), 2)
     0.15
     """
-    above_zero("airflow_per_capacity", airflow_per_capacity, "m3/s per W")
+    positive("airflow_per_capacity", airflow_per_capacity, unit="m3/s per W")
     shares, factors = _rated_factors()
     low, high = float(shares[0]), float(shares[-1])
     right = f"the rating test leaves {low:.2f} to {high:.2f} sensible"

@@ -11,11 +11,11 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from inchwater.air import standard_pressure
-from inchwater.effects.checks import above_zero, within
 from inchwater.effects.data_rows import rows
 from inchwater.effects.humid_air import COLDEST, WARMEST, humidity_ratio, wet_bulb
 from inchwater.errors import InputError
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive, within
 from inchwater.survey import CALLS
 from inchwater.units import to_si
 
@@ -195,4 +195,4 @@ class Plate:
             ("kit_airflow", self.kit_airflow, "m3/s"),
         ):
             if given is not None:
-                above_zero(f"plate.{where}", given, unit)
+                positive(f"plate.{where}", given, unit=unit)

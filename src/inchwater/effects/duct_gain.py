@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.air import HEAT_OF_DRY_AIR, STANDARD, Values
-from inchwater.effects.checks import above_zero, as_given, within
+from inchwater.effects.checks import as_given
 from inchwater.effects.data_rows import value
 from inchwater.effects.humid_air import COLDEST, WARMEST
+from inchwater.parts.checks import positive, within
 
 _TEMPERATURES = f"air around ducts has {COLDEST:.0f} to {WARMEST:.0f} K"
 _INSULATION = "insulation is 0 to 10 m²·K/W (R-0 to R-57)"
@@ -46,7 +47,7 @@ def film_inside(velocity: Values) -> Values:
     >>> round(film_inside(3.0), 1)
     15.5
     """
-    above_zero("velocity", velocity, "m/s")
+    positive("velocity", velocity, unit="m/s")
     ratio = velocity / value("duct_gain", "film inside speed")
     found = value("duct_gain", "film inside") * ratio ** value("duct_gain", "film inside exponent")
     return as_given(found, velocity)
@@ -116,8 +117,8 @@ def conductance(insulation: Values, inside: Values, outside: Values) -> Values:
     0.8
     """
     within("insulation", insulation, 0.0, 10.0, _INSULATION, "m2 K/W")
-    above_zero("film", inside, "W/(m2 K)")
-    above_zero("film", outside, "W/(m2 K)")
+    positive("film", inside, unit="W/(m2 K)")
+    positive("film", outside, unit="W/(m2 K)")
     found = 1.0 / (1.0 / inside + insulation + 1.0 / outside)
     return as_given(found, insulation, inside, outside)
 
@@ -173,9 +174,9 @@ def leaving_temperature(
     """
     within("entering", entering, COLDEST, 500.0, "air in a duct has 213 to 500 K", "K")
     within("around", around, COLDEST, WARMEST, _TEMPERATURES, "K")
-    above_zero("wall", wall, "W/(m2 K)")
-    above_zero("area", area, "m2")
-    above_zero("airflow", airflow, "m3/s")
+    positive("wall", wall, unit="W/(m2 K)")
+    positive("area", area, unit="m2")
+    positive("airflow", airflow, unit="m3/s")
     stays = np.exp(-wall * area / (airflow * density * HEAT_OF_DRY_AIR))
     found = around + (entering - around) * stays
     return as_given(found, entering, around, wall, area, airflow)
@@ -220,8 +221,8 @@ def jacket_temperature(inside_air: Values, around: Values, wall: Values, outside
     """
     within("inside_air", inside_air, COLDEST, 500.0, "air in a duct has 213 to 500 K", "K")
     within("around", around, COLDEST, WARMEST, _TEMPERATURES, "K")
-    above_zero("wall", wall, "W/(m2 K)")
-    above_zero("film", outside, "W/(m2 K)")
+    positive("wall", wall, unit="W/(m2 K)")
+    positive("film", outside, unit="W/(m2 K)")
     found = around - (around - inside_air) * wall / outside
     return as_given(found, inside_air, around, wall, outside)
 

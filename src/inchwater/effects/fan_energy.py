@@ -8,7 +8,8 @@ from __future__ import annotations
 import numpy as np
 
 from inchwater.air import Values
-from inchwater.effects.checks import above_zero, as_given, within
+from inchwater.effects.checks import as_given
+from inchwater.parts.checks import positive, within
 
 
 def yearly_energy(power: Values, running: Values) -> Values:
@@ -77,8 +78,8 @@ def running_after(running: Values, capacity_before: Values, capacity_after: Valu
     950
     """
     within("running", running, 0.0, np.inf, "a time is not negative", "s")
-    above_zero("capacity", capacity_before)
-    above_zero("capacity", capacity_after)
+    positive("capacity", capacity_before)
+    positive("capacity", capacity_after)
     found = running * capacity_before / capacity_after
     return as_given(found, running, capacity_before, capacity_after)
 
@@ -150,7 +151,7 @@ def air_power_share(airflow: Values, pressure: Values, power: Values) -> Values:
     >>> round(share, 3)
     0.118
     """
-    above_zero("airflow", airflow, "m3/s")
-    above_zero("power", power, "W")
+    positive("airflow", airflow, unit="m3/s")
+    positive("power", power, unit="W")
     within("pressure", pressure, -np.inf, np.inf, "it is a number", "Pa")
     return as_given(airflow * pressure / power, airflow, pressure, power)

@@ -9,9 +9,10 @@ from __future__ import annotations
 import numpy as np
 
 from inchwater.air import Air, Values, airflow_from_rise, sensible_heat
-from inchwater.effects.checks import above_zero, as_given, within
+from inchwater.effects.checks import as_given
 from inchwater.effects.data_rows import value
 from inchwater.errors import InputError
+from inchwater.parts.checks import positive, within
 from inchwater.units import from_si, to_si
 
 # A rise beyond this is a slip of units, not a furnace. [K]
@@ -62,8 +63,8 @@ def temperature_rise(
     >>> round(from_si(rise, "degf_rise"))
     59
     """
-    above_zero("heat", heat, "W")
-    above_zero("airflow", airflow, "m3/s")
+    positive("heat", heat, unit="W")
+    positive("airflow", airflow, unit="m3/s")
     within("fan_power", fan_power, 0.0, np.inf, "watts of a blower are not negative", "W")
     found = (heat + fan_power) / sensible_heat(airflow, 1.0, air, humidity_ratio)
     return as_given(found, heat, airflow, fan_power, humidity_ratio)
@@ -103,7 +104,7 @@ def least_airflow(heat: Values, highest_rise: Values, air: Air | None = None) ->
     >>> round(from_si(found, "cfm"))
     631
     """
-    above_zero("heat", heat, "W")
+    positive("heat", heat, unit="W")
     within("highest_rise", highest_rise, 1e-6, _HIGHEST, _RISES, "K")
     return as_given(airflow_from_rise(heat, highest_rise, air), heat, highest_rise)
 
@@ -138,7 +139,7 @@ def kit_heat(power: Values, volts: Values, rated: Values) -> Values:
     7511
     """
     for where, given, unit in (("power", power, "W"), ("volts", volts, "V"), ("rated", rated, "V")):
-        above_zero(where, given, unit)
+        positive(where, given, unit=unit)
     return as_given(power * np.square(volts / rated), power, volts, rated)
 
 
@@ -159,7 +160,7 @@ def usual_kit_airflow(power: float) -> tuple[float, float]:
     >>> [round(from_si(end, "cfm")) for end in usual_kit_airflow(10_000.0)]
     [500, 900]
     """
-    above_zero("power", power, "W")
+    positive("power", power, unit="W")
     kilowatts = from_si(power, "kw")
     low, high = (value("heating", f"kit airflow {end}") for end in ("low", "high"))
     return low * kilowatts, high * kilowatts

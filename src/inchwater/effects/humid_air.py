@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.air import FREEZING, HEAT_OF_DRY_AIR, HEAT_OF_VAPOUR, Values
-from inchwater.effects.checks import as_given, within
+from inchwater.effects.checks import as_given
 from inchwater.effects.data_rows import value
+from inchwater.parts.checks import within
 
 # Where the formulas hold and the tables of their inverses run. [K]
 COLDEST, WARMEST = FREEZING - 60.0, FREEZING + 90.0

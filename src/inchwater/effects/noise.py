@@ -15,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.air import Values
-from inchwater.effects.checks import above_zero, as_given
+from inchwater.effects.checks import as_given
 from inchwater.effects.data_rows import rows, value
 from inchwater.parts import coefficients
+from inchwater.parts.checks import positive
 
 Side = Literal["supply", "return"]
 
@@ -61,8 +62,8 @@ def velocity_change(before: Values, after: Values, exponent: Values | None = Non
     >>> round(velocity_change(3.0, 6.0), 1)
     18.1
     """
-    above_zero("before", before)
-    above_zero("after", after)
+    positive("before", before)
+    positive("after", after)
     by = value("noise", "velocity exponent") if exponent is None else exponent
     return as_given(by * np.log10(after / before), before, after, by)
 
@@ -109,7 +110,7 @@ def terminal_change(
     """
     for where, pair in (("velocity", velocities), ("area", areas), ("loss", losses)):
         for one in pair:
-            above_zero(where, one)
+            positive(where, one)
     by = 2.0 * value("noise", "drop factor") if exponent is None else exponent
     area = value("noise", "area factor") * np.log10(areas[1] / areas[0])
     drop = by * np.log10(velocities[1] / velocities[0])
@@ -147,7 +148,7 @@ def blower_change(speeds: tuple[Values, Values], exponent: Values | None = None)
     2.1
     """
     for one in speeds:
-        above_zero("speed", one)
+        positive("speed", one)
     by = value("noise", "speed exponent") if exponent is None else exponent
     return as_given(by * np.log10(speeds[1] / speeds[0]), *speeds, by)
 
@@ -174,7 +175,7 @@ def blower_change_by_point(
     """
     for where, pair in (("airflow", airflows), ("pressure", pressures)):
         for one in pair:
-            above_zero(where, one)
+            positive(where, one)
     flow = value("noise", "fan airflow factor") * np.log10(airflows[1] / airflows[0])
     pressure = value("noise", "fan pressure factor") * np.log10(pressures[1] / pressures[0])
     return as_given(flow + pressure, *airflows, *pressures)
@@ -217,7 +218,7 @@ def criterion(velocity: Values, side: Side) -> Values:
     30
     """
     coefficients.choose(side, {"supply": None, "return": None}, "side")
-    above_zero("velocity", velocity, "m/s")
+    positive("velocity", velocity, unit="m/s")
     speeds, levels = _table(side)
     over = np.log10(velocity)
     inside = np.interp(over, speeds, levels)

@@ -1,8 +1,9 @@
-"""The check that most parts begin with: sizes, flows and powers are numbers above zero."""
+"""The checks that most laws begin with: numbers above zero, numbers within a range."""
 
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inchwater.air import Values
 from inchwater.errors import PartError
@@ -39,8 +40,60 @@ def positive(
     --------
     >>> positive("width", 0.3)
     """
-    numbers = np.atleast_1d(np.asarray(given, dtype=np.float64))
-    good = np.isfinite(numbers) & (numbers >= 0.0 if zero else numbers > 0.0)
+    numbers = _numbers(given)
+    _refuse(where, numbers, numbers >= 0.0 if zero else numbers > 0.0, right, unit)
+
+
+def within(
+    where: str,
+    given: Values,
+    low: float,
+    high: float,
+    right: str,
+    unit: str = "",
+    do: str = "",
+) -> None:
+    """Refuse what is no finite number or lies outside a range.
+
+    Parameters
+    ----------
+    where : str
+        Which input it is.
+    given : float or array
+        What came. [as ``unit`` says]
+    low, high : float
+        The range, its ends included.
+    right, do : str
+        What would be right, and what to do next.
+    unit : str
+        Printed behind the number.
+
+    Raises
+    ------
+    PartError
+        at ``where``, with the first number that cannot be.
+
+    Examples
+    --------
+    >>> within("fraction", 0.9, 0.0, 1.0, "a share runs from 0 to 1")
+    """
+    numbers = _numbers(given)
+    _refuse(where, numbers, (numbers >= low) & (numbers <= high), right, unit, do)
+
+
+def _numbers(given: Values) -> NDArray[np.float64]:
+    return np.atleast_1d(np.asarray(given, dtype=np.float64)).ravel()
+
+
+def _refuse(
+    where: str,
+    numbers: NDArray[np.float64],
+    good: NDArray[np.bool_],
+    right: str,
+    unit: str,
+    do: str = "",
+) -> None:
+    good = good & np.isfinite(numbers)
     if not good.all():
         came = f"{numbers[~good][0]:g}"
-        raise PartError(where=where, came=f"{came} {unit}" if unit else came, right=right)
+        raise PartError(where=where, came=f"{came} {unit}" if unit else came, right=right, do=do)
