@@ -144,12 +144,9 @@ def _climb(readings: Readings, start: Array, dof: Array) -> tuple[Array, Array, 
     jacobian = np.zeros((len(readings.measured), size))
     now = np.inf
     for _ in range(40):
-        points = np.vstack([at, at + _STEP * np.eye(size)])
-        z = readings.surprise(points)
-        root = np.sqrt((dof + 1.0) / (dof + z[0] ** 2))
-        jacobian = (z[1:] - z[0]).T / _STEP * root[:, None]
-        gradient = jacobian.T @ (z[0] * root) + at
-        now = value(z[0], at)
+        jacobian, z, root = _jacobian(readings, at, dof)
+        gradient = jacobian.T @ (z * root) + at
+        now = value(z, at)
         steps = np.stack([-_solved(jacobian, d, gradient) for d in _DAMPING])
         tried = readings.surprise(at + steps)
         values = np.array([value(tried[k], at + steps[k]) for k in range(len(steps))])
@@ -164,11 +161,11 @@ def _climb(readings: Readings, start: Array, dof: Array) -> tuple[Array, Array, 
     return at, jacobian, now
 
 
-def _jacobian(readings: Readings, at: Array) -> tuple[Array, Array, Array]:
+def _jacobian(readings: Readings, at: Array, dof: Array) -> tuple[Array, Array, Array]:
     """Slopes of the surprises over the latents, the surprises, the root of their tails' pull."""
     points = np.vstack([at, at + _STEP * np.eye(len(at))])
     z = readings.surprise(points)
-    root = np.sqrt((readings.dof + 1.0) / (readings.dof + z[0] ** 2))
+    root = np.sqrt((dof + 1.0) / (dof + z[0] ** 2))
     return (z[1:] - z[0]).T / _STEP * root[:, None], z[0], root
 
 
@@ -208,7 +205,7 @@ def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
         worth = np.exp(log_weight - log_weight.max())
         at = worth @ latents / worth.sum()
         at = np.sign(at) * np.maximum(np.abs(at) - _SURE / np.sqrt(_effective(log_weight)), 0.0)
-        known = _informed(_jacobian(readings, at)[0])
+        known = _informed(_jacobian(readings, at, readings.dof)[0])
         more = _draw(readings, known, at, size, rng)
         latents = np.concatenate([latents, more[0]])
         log_weight = np.concatenate([log_weight, more[1]])
