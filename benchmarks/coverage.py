@@ -38,11 +38,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     one = partial(forecasts, size=_FEWER if options.quick else SAMPLES)
     rows = columns([row for of in each(one, houses(options, count), options.jobs) for row in of])
     took = time.perf_counter() - start
-    parts: Columns | None = None
-    if not options.quick:
-        some = houses(options, min(count, _ABLATED))
-        parts = columns([row for of in each(ablations, some, options.jobs) for row in of])
     if options.own.save is not None:
+        # What took the longest is kept before anything else can go wrong.
+        save(options.own.save, rows, None)
+    parts: Columns | None = None
+    if not options.quick and options.own.parts:
+        some = houses(options, min(count, options.own.parts))
+        parts = columns([row for of in each(ablations, some, options.jobs) for row in of])
+    if options.own.save is not None and parts is not None:
         save(options.own.save, rows, parts)
     result = result_of(rows)
     tables = [judged(result), *tables_of(rows, parts)]
@@ -61,6 +64,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _own(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--save", type=Path, metavar="FILE", help="all forecasts, as .npz")
+    parser.add_argument(
+        "--parts",
+        type=int,
+        default=_ABLATED,
+        metavar="N",
+        help="on how many houses to tell what an error is made of; 0 is none",
+    )
     write_option(parser)
 
 
