@@ -46,6 +46,7 @@ class Air:
 # 0.075 lb/ft3, the air that blower tables and friction charts are printed for (AMCA 210 and ASHRAE
 # convention, memory); the viscosity is the one of the friction check values.
 STANDARD = Air(1.2013847, 1.82e-5)
+INDOORS = 294.26  # air of a house where nobody has said, 70 F [K]
 
 
 @cache
@@ -191,7 +192,7 @@ def viscosity(temperature: Values) -> Values:
 
 
 def air_at(
-    altitude: float = 0.0, temperature: float = 294.26, relative_humidity: float = 0.0
+    altitude: float = 0.0, temperature: float = INDOORS, relative_humidity: float = 0.0
 ) -> Air:
     """The air at an altitude [m], a temperature [K] and a relative humidity [-].
 

@@ -202,16 +202,14 @@ def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
             break
         # The most likely system lays all on the few unknowns that explain the readings best; what
         # is typical spreads it over many, where other directions are informed.
-        worth = np.exp(log_weight - log_weight.max())
-        at = worth @ latents / worth.sum()
+        at = _shares(log_weight) @ latents
         at = np.sign(at) * np.maximum(np.abs(at) - _SURE / np.sqrt(_effective(log_weight)), 0.0)
         known = _informed(_jacobian(readings, at, readings.dof)[0])
         more = _draw(readings, known, at, size, rng)
         latents = np.concatenate([latents, more[0]])
         log_weight = np.concatenate([log_weight, more[1]])
     effective = _effective(log_weight)
-    weights = np.exp(log_weight - log_weight.max())
-    weights = weights / weights.sum()
+    weights = _shares(log_weight)
     if effective < _HOLDS * size:
         latents = tempered(readings.log_likelihood, len(at), size, rng)
         return Fit(latents, np.full(size, 1.0 / size), _different(latents), "tempered")
@@ -280,9 +278,8 @@ class _Shape:
     def of(cls, steps: Array, log_worth: Array) -> _Shape:
         """The shape of weighted steps (step, rank), held back where few of them count."""
         rank = steps.shape[1]
-        weights = np.exp(log_worth - log_worth.max())
+        weights = _shares(log_worth)
         counts = _effective(log_worth)
-        weights = weights / weights.sum()
         trust = counts / (counts + _HELD_BACK * rank)
         middle = trust * (weights @ steps)
         apart = steps - middle
@@ -305,10 +302,15 @@ class _Shape:
         return np.asarray(tail - spread)
 
 
+def _shares(log_weight: Array) -> Array:
+    """Weights that sum to one. [-]"""
+    weights = np.exp(log_weight - log_weight.max())
+    return np.asarray(weights / weights.sum())
+
+
 def _effective(log_weight: Array) -> float:
     """Kish's effective number of samples. [-]"""
-    weights = np.exp(log_weight - log_weight.max())
-    return float(weights.sum() ** 2 / np.square(weights).sum())
+    return float(1.0 / np.square(_shares(log_weight)).sum())
 
 
 def _different(latents: Array) -> float:

@@ -208,14 +208,17 @@ def _lean(bench: Bench, unit: Unit) -> dict[str, Any]:
         sigma = coefficients.value("blowers", f"slant {unit.motor or 'unknown'}")
         return {"slant_by": bench.unknown(Parameter("unit:slant", "slant", sigma=sigma))}
     # A flat curve has no slope to multiply; and what its motor can give sets where it lets go.
-    middle, doubt = blowers.wheel_factor(unit.wheel)
-    wheel = Parameter("unit:wheel", "wheel", sigma=doubt, median=middle)
     exponent = coefficients.value("blowers", "reach wheel exponent")
     reach = (
         (bench.unknown(Parameter("unit:reach", "reach")), 1.0),
-        (bench.unknown(wheel), exponent),
+        (bench.unknown(_wheel(unit)), exponent),
     )
     return {"tilt_by": bench.unknown(Parameter("unit:tilt", "tilt")), "reach_by": reach}
+
+
+def _wheel(unit: Unit) -> Parameter:
+    middle, doubt = blowers.wheel_factor(unit.wheel)
+    return Parameter("unit:wheel", "wheel", sigma=doubt, median=middle)
 
 
 def _level(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) -> By:
@@ -228,8 +231,7 @@ def _level(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) -> 
     found.append(Parameter(name, "level", sigma=sigma))
     if unit.motor != _HOLDS:
         # A motor that holds its airflow holds it with a dusty wheel too, but not as far.
-        middle, doubt = blowers.wheel_factor(unit.wheel)
-        found.append(Parameter("unit:wheel", "wheel", sigma=doubt, median=middle))
+        found.append(_wheel(unit))
     if "volts" in state:
         measured, nominal = _volts(unit, state)
         bench.note("blower", blowers.voltage_beyond(unit.motor, measured, nominal))

@@ -13,14 +13,13 @@ from inchwater.network.holes import hole_in_run, hole_in_trunk
 from inchwater.network.joints import Joint, remaining, tee_piece
 from inchwater.network.pieces import (
     Sized,
+    as_found,
     blade_pieces,
     damper_piece,
     face_piece,
     fitting_pieces,
     friction_piece,
-    hung,
     leak_leaf,
-    left,
     lump_piece,
     sized,
 )
@@ -67,10 +66,10 @@ def _compile_branch(
     branch: Branch,
     like: Duct,
     above: Joint | None,
-    past: float,
+    left: float,
     state: Mapping[str, str],
 ) -> None:
-    """One branch and all below it; ``past`` is what of the trunk's air still passes it. [-]"""
+    """One branch and all below it; ``left`` is what of the trunk's air still passes it. [-]"""
     if not _carries(branch, state):
         return
     kind, duct = _duct(branch, like)
@@ -82,7 +81,7 @@ def _compile_branch(
     if duct.damper is not None:
         # The blade whose angle is known is the damper among the fittings.
         keys = tuple(key for key in keys if fittings.fitting(key).group != "damper")
-    tee, keys = tee_piece(bench, base, keys, size, branch.renewed, _FAMILY, above, past)
+    tee, keys = tee_piece(bench, base, keys, size, branch.renewed, _FAMILY, above, left)
     on_duct = tuple(key for key in keys if fittings.fitting(key).group != "boot")
     boots = tuple(key for key in keys if fittings.fitting(key).group == "boot")
     path = () if above is None else above.path
@@ -102,7 +101,7 @@ def _compile_branch(
         along = bench.unknown(Parameter(f"{base}:along", "trunk-along"))
         friction = replace(friction, by=(*friction.by, (along, 1.0)))
     if not branch.is_trunk:
-        odd = hung(bench, base, branch.renewed)
+        odd = as_found(bench, base, "as-hung", "friction", branch.renewed)
         friction = replace(friction, by=(*friction.by, *odd))
         fitted = tuple(replace(one, by=(*one.by, *odd)) for one in fitted)
     index = bench.add(
@@ -132,7 +131,8 @@ def _compile_branch(
     ends_open = bool(keys) and fittings.fitting(keys[-1]).group == "exit"
     if duct.register is not None or not ends_open:
         face = face_piece(bench, base, register, branch.renewed, _FAMILY, "register")
-        locals_.append(replace(face, by=(*face.by, *left(bench, branch.id, branch.renewed))))
+        odd = as_found(bench, f"register:{branch.id}", "as-left", "register", branch.renewed)
+        locals_.append(replace(face, by=(*face.by, *odd)))
     if state.get(f"register:{branch.id}") == "closed":
         shut = bench.unknown(Parameter(f"register:{branch.id}:closed", "closed-register"))
         # The assumption is on a round run's velocity pressure.

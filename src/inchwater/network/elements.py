@@ -246,9 +246,13 @@ class Network:
     heat: float | None = None
     thinner: float = 1.0
 
+    def thinner_on(self, side: Side) -> float:
+        """Density at the unit's inlet over that of the air on a side. [-]"""
+        return self.thinner if side == "supply" else 1.0
+
     def density(self, side: Side) -> float:
         """Density with which flows counted at the unit's inlet give velocity pressures. [kg/m3]"""
-        return self.air.density * (self.thinner if side == "supply" else 1.0)
+        return self.air.density * self.thinner_on(side)
 
     @property
     def leaves(self) -> tuple[Leaf, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Parameter, Tee
-from inchwater.network.pieces import Sized, family_of, feature_of, named
+from inchwater.network.pieces import Sized, family_of, feature_of, named, scatter
 from inchwater.parts import fittings, tees
 from inchwater.parts.sections import Section
 from inchwater.survey import Branch
@@ -48,10 +48,11 @@ def tee_piece(
     ratio = branch / above.section.area
     bench.note(base, law.beyond(ratio))
     feature = feature_of(keys[at], renewed)
+    role, sigma = scatter(feature, law.sigma_ln)
     parameter = Parameter(
         name=named(base, feature, renewed) + ":tee",
-        role="fittings" if feature == "fittings" else "exchanged",
-        sigma=law.sigma_ln if feature == "fittings" else 2.0**0.5 * law.sigma_ln,
+        role=role,
+        sigma=sigma,
         median=found.median,
         family=family_of(family, feature, renewed),
     )

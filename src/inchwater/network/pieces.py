@@ -67,6 +67,14 @@ def feature_of(key: str, renewed: Mapping[str, str]) -> str:
     return alone if alone in renewed else "fittings"
 
 
+def scatter(feature: str, own: float) -> tuple[str, float]:
+    """Role and sigma of ln of a fitting whose law has the spread ``own``. [-]"""
+    if feature == "fittings":
+        return "fittings", own
+    # What an exchange brings rests on two handbook figures, of the new and of the old.
+    return "exchanged", 2.0**0.5 * own
+
+
 def friction_piece(
     bench: Bench,
     base: str,
@@ -157,10 +165,7 @@ def fitting_pieces(
         # Independent authors' spread of the members, relative to their sum.
         own = sum((m.sigma_ln * m.coefficient) ** 2 for m in members) ** 0.5 / abs(total)
         middle = sum(m.median * m.coefficient for m in members) / total
-        role = "terminal" if group == "boot" else "fittings"
-        if feature != "fittings" and group != "boot":
-            # What an exchange brings rests on two handbook figures, of the new and of the old.
-            role, own = "exchanged", 2.0**0.5 * own
+        role, own = ("terminal", own) if group == "boot" else scatter(feature, own)
         parameter = Parameter(
             name=named(base, feature, renewed) + (":boot" if group == "boot" else ""),
             role=role,
@@ -173,18 +178,11 @@ def fitting_pieces(
     return tuple(pieces)
 
 
-def hung(bench: Bench, base: str, renewed: Mapping[str, str]) -> By:
-    """How one run differs from what is said of it, on all of its duct; nothing for new work."""
-    if "friction" in renewed:
+def as_found(bench: Bench, base: str, role: str, feature: str, renewed: Mapping[str, str]) -> By:
+    """How one part differs from what is said of it; nothing once its feature is new work."""
+    if feature in renewed:
         return ()
-    return ((bench.unknown(Parameter(f"{base}:as-hung", "as-hung")), 1.0),)
-
-
-def left(bench: Bench, run: str, renewed: Mapping[str, str]) -> By:
-    """How one register was left: half shut, behind a sofa; nothing for a new one."""
-    if "register" in renewed:
-        return ()
-    return ((bench.unknown(Parameter(f"register:{run}:as-left", "as-left")), 1.0),)
+    return ((bench.unknown(Parameter(f"{base}:{role}", role)), 1.0),)
 
 
 def blade_pieces(bench: Bench, base: str, duct: Duct, section: Section) -> tuple[Local, ...]:

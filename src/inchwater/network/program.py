@@ -161,7 +161,7 @@ def _pieces(network: Network, size: Array) -> dict[str, Any]:
     length = np.array([piece.length for _, piece in pieces])
     rough = np.array([piece.roughness for _, piece in pieces]) / diameter / 3.7
     reynolds = 4.0 * air.density / (np.pi * diameter * air.viscosity)
-    thinner = np.array([network.density(network.edges[e].side) / air.density for e, _ in pieces])
+    thinner = np.array([network.thinner_on(network.edges[e].side) for e, _ in pieces])
     scale = thinner * length * air.viscosity**2 / (2.0 * air.density * diameter**3) * reynolds
     re = np.maximum(reynolds * size[at], 1.0)
     steps = np.linspace(_LOW, _HIGH, _PIECES + 1)

@@ -32,7 +32,7 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
     friction, power, tee = [], [], []
     quadratic = np.zeros((size, len(network.edges)))
     for i, edge in enumerate(network.edges):
-        thinner = network.density(edge.side) / network.air.density
+        thinner = network.thinner_on(edge.side)
         for piece in edge.friction:
             factor = product(piece.by, values, size)
             if piece.compression is not None:
@@ -57,12 +57,17 @@ def coefficients(network: Network, values: Values, size: int) -> Coefficients:
         power=np.stack(power, axis=1) if power else np.zeros((size, 0)),
         tee=np.stack(tee, axis=1) if tee else np.zeros((size, 0)),
         scale=np.ones((size, len(network.edges))),
-        level=fan.volume * product(fan.level, values, size),
+        level=fan_level(fan, values, size),
         share=tap_shares(fan, values, size),
         references=np.stack(references, axis=1) if references else np.zeros((size, 0)),
         steepness=product(((fan.beyond_by, 1.0),) if fan.beyond_by else (), values, size),
         lean=_lean(fan, values, size),
     )
+
+
+def fan_level(fan: Fan, values: Values, size: int) -> Array:
+    """Factor on the blower's flow, counted as the air enters the unit (sample,). [-]"""
+    return fan.volume * product(fan.level, values, size)
 
 
 def _lean(fan: Fan, values: Values, size: int) -> Array:

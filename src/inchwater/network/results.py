@@ -14,10 +14,10 @@ import numpy as np
 
 from inchwater.errors import OutsideTableError, UnknownNameError
 from inchwater.network.arrays import Coefficients, Found
-from inchwater.network.elements import Array, Leaf, Network, Values, product
+from inchwater.network.elements import Array, Leaf, Network, Values
 from inchwater.network.holes import pressures
 from inchwater.network.newton import newton, of_given, of_values, unit_flow
-from inchwater.network.resistances import coefficients, tap_shares
+from inchwater.network.resistances import coefficients, fan_level, tap_shares
 from inchwater.network.sensitivity import Nudge, nudges
 from inchwater.parts import blowers
 from inchwater.quantity import Estimate, said
@@ -221,7 +221,7 @@ class Solution:
         """Factor on the blower's flow (sample,). [-]"""
         if self.set_to is not None:
             return np.asarray(self.set_to.level)
-        return self.network.fan.volume * product(self.network.fan.level, self.values, self.size)
+        return fan_level(self.network.fan, self.values, self.size)
 
     @cached_property
     def beyond(self) -> Array:

@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from inchwater.air import Air, sensible_heat
+from inchwater.air import INDOORS, Air, sensible_heat
 from inchwater.network.build import assumed
 from inchwater.network.heat import heat_given
 from inchwater.survey import Survey
-
-_INSIDE = 294.26  # absolute temperature of the air in a house, 70 F [K]
 
 
 class Thinner(NamedTuple):
@@ -43,7 +41,7 @@ def thinner(survey: Survey, state: Mapping[str, str], air: Air, usual_flow: floa
     call = state.get("call", "")
     coil_first = survey.unit.kind != "furnace"
     if call.startswith("cooling") or (not call and state.get("coil") == "wet"):
-        cold = 1.0 - assumed("supply-drop-cooling") / _INSIDE
+        cold = 1.0 - assumed("supply-drop-cooling") / INDOORS
         return Thinner(cold, cold if coil_first else 1.0)
     if not call.startswith("heating"):
         return Thinner(1.0, 1.0)
@@ -52,5 +50,5 @@ def thinner(survey: Survey, state: Mapping[str, str], air: Air, usual_flow: floa
     heat = heat_given(survey, state)
     if heat is not None and call == "heating":
         rise = heat / float(sensible_heat(usual_flow, 1.0, air))
-    hot = 1.0 + rise / _INSIDE
+    hot = 1.0 + rise / INDOORS
     return Thinner(hot, hot if pump and coil_first else 1.0)
