@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 from uuid import UUID
 
@@ -11,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from inchwater.app.core import files
 from inchwater.app.core.errors import status_of
 from inchwater.app.firms.middleware import FirmRequest
 from inchwater.app.practice import pages, services
@@ -42,14 +42,7 @@ def new(request: FirmRequest) -> HttpResponse:
 @require_POST
 def upload(request: FirmRequest) -> HttpResponse:
     """A round that was saved goes on."""
-    file = request.FILES.get("round")
-    if file is None:
-        raise InputError(
-            where="practice round",
-            came="no file",
-            right="a round in JSON is wanted",
-            do="Choose the file, then send it.",
-        )
+    file = files.sent(request, "round", "practice round", "a round in JSON is wanted")
     return redirect("practice_house", services.load(request.firm, request.user, file).pk)
 
 
@@ -101,14 +94,14 @@ def visit(request: FirmRequest, round_id: UUID) -> HttpResponse:
 def job(request: FirmRequest, round_id: UUID) -> HttpResponse:
     """What was read so far as a job file."""
     now = services.standing(services.find(request.firm, request.user, round_id))
-    return _file(f"inchwater-practice-{now.seed}-job.json", job_to_dict(now.job))
+    return files.to_keep(f"inchwater-practice-{now.seed}-job.json", job_to_dict(now.job))
 
 
 @require_safe
 def document(request: FirmRequest, round_id: UUID) -> HttpResponse:
     """The round itself as a file, for the prompt or another day."""
     row = services.find(request.firm, request.user, round_id)
-    return _file(f"inchwater-practice-{row.seed}.json", row.document)
+    return files.to_keep(f"inchwater-practice-{row.seed}.json", row.document)
 
 
 # --- what they share ----------------------------------------------------------------------------
@@ -152,10 +145,3 @@ def _way(seed: int, round_id: UUID | None = None) -> dict[str, Any]:
     if round_id is not None:
         back = (reverse("practice_house", args=[round_id]), f"House {seed}")
     return {"place": f"House {seed}" if round_id is None else "Help", "back": back, "on": None}
-
-
-def _file(name: str, content: dict[str, Any]) -> HttpResponse:
-    text = json.dumps(content, ensure_ascii=False, indent=1, allow_nan=False)
-    response = HttpResponse(f"{text}\n", content_type="application/json")
-    response["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response

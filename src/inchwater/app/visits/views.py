@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 from uuid import UUID
 
@@ -12,6 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inchwater import reports
+from inchwater.app.core import files
 from inchwater.app.core.errors import status_of
 from inchwater.app.firms.middleware import FirmRequest
 from inchwater.app.visits import pages, services
@@ -19,7 +19,7 @@ from inchwater.app.visits.asked import Asked, asked, translated
 from inchwater.app.visits.controls import TYPED_IN, controls
 from inchwater.app.visits.models import Visit
 from inchwater.app.visits.shown import shown_fields
-from inchwater.errors import InchwaterError, InputError
+from inchwater.errors import InchwaterError
 from inchwater.findings import Caution, cautions_of
 from inchwater.reports.ports import KINDS
 from inchwater.survey import Survey, job_to_dict
@@ -57,14 +57,7 @@ def new(request: FirmRequest) -> HttpResponse:
 @require_POST
 def upload(request: FirmRequest) -> HttpResponse:
     """A job file becomes a visit."""
-    file = request.FILES.get("job")
-    if file is None:
-        raise InputError(
-            where="job file",
-            came="no file",
-            right="a job file in JSON is wanted",
-            do="Choose the file, then send it.",
-        )
+    file = files.sent(request, "job", "job file", "a job file in JSON is wanted")
     visit = services.import_job(request.firm, request.user, file)
     return redirect("visit", visit.pk)
 
@@ -257,10 +250,7 @@ def test_points(request: FirmRequest, visit_id: UUID) -> HttpResponse:
 def job(request: FirmRequest, visit_id: UUID) -> HttpResponse:
     """The visit as a job file."""
     found = services.export_job(request.firm, visit_id)
-    text = json.dumps(job_to_dict(found), ensure_ascii=False, indent=1, allow_nan=False)
-    response = HttpResponse(text + "\n", content_type="application/json")
-    response["Content-Disposition"] = f'attachment; filename="inchwater-{visit_id}.json"'
-    return response
+    return files.to_keep(f"inchwater-{visit_id}.json", job_to_dict(found))
 
 
 # --- what they share ----------------------------------------------------------------------------
