@@ -62,8 +62,7 @@ def velocity_change(before: Values, after: Values, exponent: Values | None = Non
     >>> round(velocity_change(3.0, 6.0), 1)
     18.1
     """
-    positive("before", before)
-    positive("after", after)
+    _all_positive(before=(before,), after=(after,))
     by = value("noise", "velocity exponent") if exponent is None else exponent
     return as_given(by * np.log10(after / before), before, after, by)
 
@@ -108,9 +107,7 @@ def terminal_change(
     >>> round(terminal_change((2.0, 1.0), (0.05, 0.1), (3.0, 3.0)), 1)
     -15.1
     """
-    for where, pair in (("velocity", velocities), ("area", areas), ("loss", losses)):
-        for one in pair:
-            positive(where, one)
+    _all_positive(velocity=velocities, area=areas, loss=losses)
     by = 2.0 * value("noise", "drop factor") if exponent is None else exponent
     area = value("noise", "area factor") * np.log10(areas[1] / areas[0])
     drop = by * np.log10(velocities[1] / velocities[0])
@@ -147,8 +144,7 @@ def blower_change(speeds: tuple[Values, Values], exponent: Values | None = None)
     >>> round(blower_change((100.0, 110.0)), 1)
     2.1
     """
-    for one in speeds:
-        positive("speed", one)
+    _all_positive(speed=speeds)
     by = value("noise", "speed exponent") if exponent is None else exponent
     return as_given(by * np.log10(speeds[1] / speeds[0]), *speeds, by)
 
@@ -173,9 +169,7 @@ def blower_change_by_point(
     >>> round(blower_change_by_point((0.5, 0.55), (120.0, 145.2)), 1)
     2.1
     """
-    for where, pair in (("airflow", airflows), ("pressure", pressures)):
-        for one in pair:
-            positive(where, one)
+    _all_positive(airflow=airflows, pressure=pressures)
     flow = value("noise", "fan airflow factor") * np.log10(airflows[1] / airflows[0])
     pressure = value("noise", "fan pressure factor") * np.log10(pressures[1] / pressures[0])
     return as_given(flow + pressure, *airflows, *pressures)
@@ -252,6 +246,12 @@ def room_guidance(room: str | None) -> Guidance:
     if room is not None and any(word in room.lower() for word in sleeps.more["more"].split("|")):
         high = sleeps
     return Guidance(low.value, high.value, high.source, high.status)
+
+
+def _all_positive(**given: tuple[Values, ...]) -> None:
+    for where, numbers in given.items():
+        for one in numbers:
+            positive(where, one)
 
 
 @cache
