@@ -12,7 +12,7 @@ from inchwater import units
 from inchwater.rehearsal.figures import figure, stream
 from inchwater.rehearsal.generate_work import media
 from inchwater.rehearsal.parts_true import clean_drop
-from inchwater.survey import Change, Fact, Filter, How, Survey
+from inchwater.survey import Change, Fact, How, Survey, apply
 
 _FLOW_STEP, _DROP_STEP = 25.0, 0.01  # of what is printed [cfm], [in. w.c.]
 
@@ -22,7 +22,8 @@ def with_boxes(seed: int, survey: Survey, change: Change) -> Change:
 
     Filters of several sizes that one change brings have several boxes, so that none is named.
     """
-    new = _new_filters(survey, change)
+    after = apply(survey, change).filters or ()
+    new = [one for one in after if one.renewed.get("filter") == change.id]
     sizes = {(one.width, one.height, one.count, one.grade) for one in new}
     if len(sizes) != 1:
         return change
@@ -49,32 +50,3 @@ def with_boxes(seed: int, survey: Survey, change: Change) -> Change:
             "rated_airflow": Fact(rated, "cfm", How.STATED),
         },
     )
-
-
-def _new_filters(survey: Survey, change: Change) -> list[Filter]:
-    """The filters that a change puts in, of the size and class that it says."""
-    to = change.to
-    filters = survey.filters or ()
-    if change.kind == "filter":
-        return [
-            replace(
-                one,
-                grade=to.get("grade", one.grade),
-                width=to.get("width", one.width),
-                height=to.get("height", one.height),
-                count=int(to.get("count", one.count)),
-            )
-            for one in filters
-            if one.id in change.targets
-        ]
-    if change.kind == "grille":
-        held = {one.filter for one in survey.returns or () if one.id in change.targets}
-        return [
-            replace(one, width=to.get("width", one.width), height=to.get("height", one.height))
-            for one in filters
-            if one.id in held and one.at == "grille"
-        ]
-    if change.kind == "add-return" and "grade" in to:
-        id_ = str(to["id"])
-        return [Filter(id_, "grille", to["grade"], to["width"], to["height"])]
-    return []

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
 
 @functools.cache
-def _rows(name: str) -> Mapping[str, Mapping[str, str]]:
+def rows(name: str) -> Mapping[str, Mapping[str, str]]:
+    """The rows of ``data/<name>.csv`` by their keys."""
     text = resources.files(__package__).joinpath(f"data/{name}.csv").read_text("utf-8")
     return {row["key"]: row for row in csv.DictReader(text.splitlines())}
 
@@ -31,14 +32,14 @@ def figure(key: str) -> float:
     UnknownNameError
         If the houses know no such part, such as a grade of filter that nobody has described.
     """
-    rows = _rows("true_parts")
-    if key not in rows:
+    known = rows("true_parts")
+    if key not in known:
         raise UnknownNameError(
             where="virtual house",
             came=repr(key),
-            right=f"its physics knows {', '.join(rows)}",
+            right=f"its physics knows {', '.join(known)}",
         )
-    return units.to_si(float(rows[key]["value"]), rows[key]["unit"])
+    return units.to_si(float(known[key]["value"]), known[key]["unit"])
 
 
 @functools.cache
@@ -50,20 +51,20 @@ def fitting(key: str) -> tuple[float, float]:
     UnknownNameError
         If ``data/true_fittings.csv`` has no such fitting.
     """
-    rows = _rows("true_fittings")
-    if key not in rows:
+    known = rows("true_fittings")
+    if key not in known:
         raise UnknownNameError(
             where="virtual house",
             came=f"the fitting {key!r}",
-            right=f"its physics knows {', '.join(rows)}",
+            right=f"its physics knows {', '.join(known)}",
         )
-    return float(rows[key]["value"]), float(rows[key]["common"])
+    return float(known[key]["value"]), float(known[key]["common"])
 
 
 @functools.cache
 def spread(key: str) -> float:
     """A figure of ``data/spreads.csv``: how far houses and readings scatter, in SI."""
-    row = _rows("spreads")[key]
+    row = rows("spreads")[key]
     return units.to_si(float(row["value"]), row["unit"])
 
 

@@ -82,7 +82,17 @@ class VirtualHouse:
         return replace(self.job, changes=(), trials=tuple(trials[by_role[role]] for role in roles))
 
     def truth(self, changes: Sequence[Change], condition: Mapping[str, str]) -> State:
-        """What truly happens after changes, in a condition as of a trial.
+        """What truly happens after changes, in a condition as of a trial; as :meth:`after`.
+
+        Raises
+        ------
+        UnknownNameError
+            If it does not have a part that the condition names.
+        """
+        return state(self.after(changes), condition)
+
+    def after(self, changes: Sequence[Change]) -> World:
+        """The house's physics with changes made, in this order.
 
         Raises
         ------
@@ -91,7 +101,7 @@ class VirtualHouse:
         FormatError
             If its physics is of another version.
         UnknownNameError
-            If it does not have a part that a change or the condition names.
+            If it does not have a part that a change names.
         """
         if self.world is None:
             raise NotPossibleError(
@@ -103,7 +113,7 @@ class VirtualHouse:
         world = world_from_dict(self.world)
         for change in changes:
             world = changed(world, change)
-        return state(world, condition)
+        return world
 
 
 def virtual_house(seed: int) -> VirtualHouse:

@@ -113,7 +113,7 @@ def setting(world: World, condition: Mapping[str, str]) -> Setting:
         wet=wet,
         call=call,
         density=world.density,
-        supply_density=world.supply_density.get(call, world.density),
+        supply_density=world.supply_air(call),
         out=_ids(condition, "filter", "out"),
         pulled={
             key.partition(":")[2]: state

@@ -102,7 +102,7 @@ def _read(
     elif quantity == "airflow" and at == "unit":
         observer.plate(state)
     elif quantity == "airflow" and kind == "register:" and part in state.runs:
-        ratio = world.density / world.supply_density.get(call, world.density)
+        ratio = world.density / world.supply_air(call)
         observer.hoods(replace(state, runs={part: state.runs[part]}), ratio)
     elif quantity == "temperature-rise" and at == "unit" and state.rise > 0.0:
         observer.rise(state)

@@ -8,12 +8,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from inchwater.rehearsal.changes_true import changed
 from inchwater.rehearsal.figures import stream
 from inchwater.rehearsal.house import VirtualHouse, virtual_house
 from inchwater.rehearsal.practice_figures import plates
 from inchwater.rehearsal.state import State, state
-from inchwater.rehearsal.world import World, world_from_dict
+from inchwater.rehearsal.world import World
 from inchwater.survey import Fact, How, Survey, job_to_dict
 
 
@@ -49,12 +48,8 @@ def plate_of(survey: Survey) -> float:
 def world_after(seed: int, ids: Sequence[str]) -> World:
     """The house's physics with changes made, in this order."""
     house = practice_house(seed)
-    assert house.world is not None  # it was made here
-    world = world_from_dict(house.world)
     changes = {change.id: change for change in house.job.changes}
-    for id_ in ids:
-        world = changed(world, changes[id_])
-    return world
+    return house.after([changes[id_] for id_ in ids])
 
 
 def truth(seed: int, ids: tuple[str, ...], condition: Mapping[str, str]) -> State:

@@ -38,10 +38,10 @@ class Score:
     """What a round came to.
 
     ``found`` and ``left`` are the truth at the start and at the end, in the cooling call;
-    ``cheapest`` is None where no set of changes meets the goal.  ``money`` went into changes,
-    ``standing`` is the price of what stands, ``money`` what went into changes, ``time`` what the
-    minutes cost, ``miss`` what follows a goal that is missed or wrongly given up; ``total`` is all
-    of the last three, ``least`` what the cheapest fix would have cost, ``over`` the rest [USD].
+    ``cheapest`` is None where no set of changes meets the goal.  ``standing`` is the price of what
+    stands, ``money`` what went into changes, ``time`` what the minutes cost, ``miss`` what follows
+    a goal that is missed or wrongly given up; ``total`` is all of the last three, ``least`` what
+    the cheapest fix would have cost, ``over`` the rest [USD].
     """
 
     verdict: Verdict

@@ -81,7 +81,7 @@ def _planned(
     out = COOLING | dict.fromkeys(filters, "out")
     yield "filter-out", out, out, statics
     yield "flow", COOLING, COOLING, lambda o, s: o.plate(s)
-    ratio = world.density / world.supply_density["cooling"]
+    ratio = world.density / world.supply_air(COOLING["call"])
     yield "hoods", COOLING, COOLING, lambda o, s: o.hoods(s, ratio)
     heating = {"call": "heating", "coil": "dry"}
     yield "temperature-rise", heating, heating, lambda o, s: o.rise(s)

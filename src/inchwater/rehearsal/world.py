@@ -216,6 +216,10 @@ class World:
     changes: tuple[str, ...] = ()
     version: int = field(default=WORLD_VERSION)
 
+    def supply_air(self, call: str) -> float:
+        """Density of the supply air in a call. [kg/m3]"""
+        return self.supply_density.get(call, self.density)
+
     def walk(self) -> Iterator[tuple[Limb, Limb | None]]:
         """Every run and trunk with the trunk that it leaves."""
 

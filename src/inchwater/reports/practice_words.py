@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from inchwater import units
 from inchwater.errors import joined
@@ -134,10 +135,10 @@ def _one_or(count: int, noun: str) -> str:
     return f"A {noun}" if count == 1 else counted(count, noun)
 
 
-def _new_duct(to: Mapping[str, object]) -> str:
-    length, diameter = to.get("length"), to.get("diameter")
-    feet = f"{length.value:g} {length.unit} of " if hasattr(length, "value") else ""  # type: ignore[attr-defined]
-    return f"{feet}{inches(diameter)} {to.get('material', 'duct')}"  # type: ignore[arg-type]
+def _new_duct(to: Mapping[str, Any]) -> str:
+    length = to.get("length")
+    feet = "" if length is None else f"{length.value:g} {length.unit} of "
+    return f"{feet}{inches(to.get('diameter'))} {to.get('material', 'duct')}"
 
 
 def _enlarged(change: Change, survey: Survey) -> str:

@@ -96,7 +96,9 @@ def over(now: Round, system: System) -> dict[str, Any]:
         "money": said.score_lines(result, now),
         "cheapest": said.cheapest_said(result, now),
         "truth": said.truth_table(result, now, system),
-        "hidden": [one.text(system) for one in words.hidden_said(hidden(now.seed), _found(now))],
+        "hidden": [
+            one.text(system) for one in words.hidden_said(hidden(now.seed), now.house.job.survey)
+        ],
         **_both(now, system),
     }
 
@@ -123,10 +125,6 @@ def _both(now: Round, system: System) -> dict[str, Any]:
         "blower": said.blower_table(now.survey, system),
         "readings": said.readings_table(now, system),
     }
-
-
-def _found(now: Round) -> Any:
-    return now.house.job.survey
 
 
 def _display(last: Taken, now: Round, system: System) -> Shown:
@@ -190,7 +188,7 @@ def _filter(now: Round) -> Group | None:
 
 
 def _changes(now: Round) -> Iterator[Group]:
-    survey = _found(now)
+    survey = now.house.job.survey
     for one in now.house.job.changes:
         stands = one.id in now.in_force
         act = Act("take-back", one.id) if stands else Act("change", one.id)
@@ -211,9 +209,11 @@ def _last(now: Round) -> str:
         return ""
     act = now.acts[-1]
     if act.do == "change":
-        return f"Made: {words.change_said(now.change(act.at), _found(now))}. Now read again."
+        return (
+            f"Made: {words.change_said(now.change(act.at), now.house.job.survey)}. Now read again."
+        )
     if act.do == "take-back":
-        name = words.change_said(now.change(act.at), _found(now))
+        name = words.change_said(now.change(act.at), now.house.job.survey)
         return f"Taken back: {name}. What was paid stays paid."
     if act.do == "filter-out":
         most = practice("filter out most")
