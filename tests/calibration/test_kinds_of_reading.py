@@ -241,7 +241,7 @@ def test_a_drop_and_a_static_err_by_about_a_hundredth_of_an_inch():
         would_be("static", "run:r1", 40.0),
     )
     for one in (drop, static):
-        assert 0.005 < from_si(spread(one, {}), "inwc") < 0.02
+        assert 0.004 < from_si(spread(one, {}), "inwc") < 0.02
     assert errors(drop, {}).instrument == errors(static, {}).instrument == "manometer"
     assert errors(drop, {}).zero == errors(static, {}).zero > 0.0
 

@@ -119,16 +119,16 @@ def test_a_role_without_a_prior_is_refused():
 
 
 def test_a_static_s_spread_is_gauge_and_hand():
-    """1 % of the reading, 0.002 in. w.c. of zero and 0.005 at the port, root of squares."""
+    """1 % of the reading, 0.002 in. w.c. of zero and 0.0042 at the port, root of squares."""
     got = spread(reading("r", "supply", 0.5), {})
-    assert got == pytest.approx(to_si(np.sqrt(0.005**2 + 0.002**2 + 0.005**2), "inwc"))
+    assert got == pytest.approx(to_si(np.sqrt(0.005**2 + 0.002**2 + 0.0042**2), "inwc"))
 
 
 def test_an_instrument_s_own_error_counts():
     """A gauge whose error is known replaces the usual one; repeatability stays."""
     dial = Instrument("dial", gain=0.0, zero=to_si(0.02, "inwc"))
     got = spread(reading("r", "supply", 0.5, instrument="dial"), {"dial": dial})
-    assert got == pytest.approx(to_si(np.hypot(0.02, 0.005), "inwc"))
+    assert got == pytest.approx(to_si(np.hypot(0.02, 0.0042), "inwc"))
 
 
 def test_watts_and_airflow_have_their_own_spread():

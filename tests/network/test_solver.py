@@ -6,8 +6,10 @@ import pytest
 from inchwater.calibration.priors import Prior
 from inchwater.errors import ConvergenceError, UnknownNameError
 from inchwater.network import compile_network, solve
+from inchwater.network.newton import looked_at, prepared
 from inchwater.network.program import program
 from inchwater.network.resistances import coefficients
+from inchwater.parts import ducts
 from tests.network.builders import ByHand, LinearCurve
 from tests.network.surveys import attic
 
@@ -91,6 +93,25 @@ def test_a_part_that_is_no_number_is_named(network):
             f"{key}: 1 of 3 variants that did not come to rest came; the resistance of a part is a "
             f"finite number. Look at the sizes and losses typed for {key}."
         )
+
+
+@pytest.mark.parametrize("loss", np.geomspace(30.0, 1500.0, 12))
+def test_friction_has_no_step_where_turbulence_begins(loss):
+    """A run of little air: its drop is the law's on both sides of a Reynolds number of 4,000."""
+    by_hand = ByHand(LinearCurve.of([(1000, 0.0), (0, 1.0)]))
+    by_hand.run("r1", by_hand.law("run:r1", 100.0, 0.4, 2.0, "supply"))
+    by_hand.run("r2", by_hand.pipe("run:r2", 0.127, 5.0, 1e-3, loss))
+    by_hand.opening("g1", by_hand.edge("return:g1", "return"))
+    network = by_hand.network()
+    reynolds = np.geomspace(1500.0, 12000.0, 3000)
+    size = len(reynolds)
+    flow = np.full((size, 3), 0.01)
+    flow[:, 1] = reynolds / prepared(network).piece_reynolds[0]
+    given = coefficients(network, {}, size)
+    seen = looked_at(network, given, flow, np.zeros((size, 2))).drop[:, 1]
+    friction, _ = ducts.friction_drop(flow[:, 1], 0.127, 5.0, 1e-3, network.air)
+    law = friction + given.quadratic[:, 1] * flow[:, 1] ** 2
+    assert seen == pytest.approx(law, rel=1e-6)
 
 
 class Gap(LinearCurve):

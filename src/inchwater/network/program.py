@@ -186,8 +186,10 @@ def _pieces(network: Network, size: Array) -> dict[str, Any]:
         "piece_rough": rough,
         "piece_x": x,
         "piece_inverse": 1.0 / size[at],
-        "piece_from": (np.maximum(ducts.TURBULENT_START / re, _LOW) - _LOW)
-        * (_PIECES / (_HIGH - _LOW)),
+        # A cubic that begins in the transition would miss its bend: the first whole one above it.
+        "piece_from": np.ceil(
+            (np.maximum(ducts.TURBULENT_START / re, _LOW) - _LOW) * (_PIECES / (_HIGH - _LOW))
+        ),
         "piece_table": table,
         "piece_nominal": scale * re / x**2 / size[at],
     }
