@@ -3,6 +3,7 @@
 from inchwater.planning.candidates import Candidate
 from inchwater.planning.next_fact import READ_AGAIN, NextAct, next_act
 from inchwater.planning.next_reading import ReadingValue, money, next_reading
+from inchwater.planning.price_book import Price, PriceBook, book_from_csv, price_book
 from inchwater.planning.prices import Prices, usual_prices
 from inchwater.planning.usual_changes import Option, usual_changes
 
@@ -11,11 +12,15 @@ __all__ = [
     "Candidate",
     "NextAct",
     "Option",
+    "Price",
+    "PriceBook",
     "Prices",
     "ReadingValue",
+    "book_from_csv",
     "money",
     "next_act",
     "next_reading",
+    "price_book",
     "usual_changes",
     "usual_prices",
 ]

@@ -12,13 +12,10 @@ from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 
-from inchwater import units
 from inchwater.errors import InputError
-from inchwater.parts.filters import GRADES
+from inchwater.planning.price_book import price_book
+from inchwater.planning.price_work import needs_cabinet
 from inchwater.survey import Change, Survey, filters_of
-
-# From about this depth on a filter needs a cabinet of its own. [m]
-_CABINET_DEPTH = units.to_si(3.5, "in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +65,7 @@ class Prices:
             price += sum(
                 self._known("filter-cabinet")
                 for old in filters_of(survey)
-                if old.id in change.targets and _needs_cabinet(change, old.grade)
+                if old.id in change.targets and needs_cabinet(change, old.grade)
             )
         return price
 
@@ -98,20 +95,6 @@ class Prices:
         )
 
 
-def _needs_cabinet(change: Change, old: str | None) -> bool:
-    new = change.to.get("grade")
-    if new in (None, old):
-        # Another face in the same class is another cabinet, too.
-        return "width" in change.to or "height" in change.to
-    return is_shallow(old) and not is_shallow(str(new))
-
-
-def is_shallow(grade: str | None) -> bool:
-    """Whether a filter of this class fits a slot, as a usual one does where nobody knows."""
-    known = GRADES.get(grade or "")
-    return known is None or known.depth is None or known.depth < _CABINET_DEPTH
-
-
 @cache
 def usual_prices() -> Prices:
     """The figures that ship: consumer price guides and estimates, each with its source."""
@@ -131,7 +114,7 @@ def usual_prices() -> Prices:
         unmet=rows["loss:unmet"],
         far_airflow=rows["far:airflow"],
         far_pressure=rows["far:pressure"],
-        labour=rows["labour"],
+        labour=price_book().rate,
         wheel={k.removeprefix("wheel-"): v for k, v in group("odds").items()},
         most=int(rows["most:changes"]),
     )

@@ -14,7 +14,7 @@ from inchwater import units
 from inchwater.errors import InchwaterError
 from inchwater.findings.labels import counted, inches
 from inchwater.parts.fan_laws import known_taps
-from inchwater.planning.prices import is_shallow
+from inchwater.planning.price_work import is_shallow
 from inchwater.survey import (
     Branch,
     Change,
