@@ -5,6 +5,7 @@ from inchwater.planning.next_fact import READ_AGAIN, NextAct, next_act
 from inchwater.planning.next_reading import ReadingValue, money, next_reading
 from inchwater.planning.price_book import Price, PriceBook, book_from_csv, price_book
 from inchwater.planning.prices import Prices, usual_prices
+from inchwater.planning.proposals import Proposal, proposals
 from inchwater.planning.usual_changes import Option, usual_changes
 
 __all__ = [
@@ -15,12 +16,14 @@ __all__ = [
     "Price",
     "PriceBook",
     "Prices",
+    "Proposal",
     "ReadingValue",
     "book_from_csv",
     "money",
     "next_act",
     "next_reading",
     "price_book",
+    "proposals",
     "usual_changes",
     "usual_prices",
 ]

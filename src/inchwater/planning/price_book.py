@@ -218,17 +218,28 @@ class PriceBook:
         bought = self.figures.get(f"material:{task.kind}", Figure(0.0, 0.0, 0.0))
         duct = self._figure("duct") if task.area else Figure(0.0, 0.0, 0.0)
         markup = 1.0 + self._figure("markup").value
-        labour, material = {}, {}
-        for name in ("low", "value", "high"):
-            m, p, e, a, b, d = (
-                getattr(one, name) for one in (minutes, people, each, access, bought, duct)
-            )
-            labour[name] = task.count * (m + e * task.length) * p * a * self.rate / 60.0
-            material[name] = task.count * (b + d * task.area) * markup
-        at_work = labour["value"] / self.rate * 60.0
-        total = {name: labour[name] + material[name] for name in labour}
-        label = task.label or minutes.label
-        return Line(label, total["low"], total["value"], total["high"], at_work), labour["value"]
+        by_time = each.value * task.length
+        labour = (minutes.value + by_time) * people.value * access.value * self.rate / 60.0
+        labour *= task.count
+        material = (bought.value + duct.value * task.area) * markup * task.count
+        value = labour + material
+        # How long it takes, by how many, in which place and for what goods: each by itself.
+        share = minutes.value / max(minutes.value + by_time, 1e-9)
+        off = [(labour * share, minutes), (labour * (1.0 - share), each), (labour, people)]
+        off += [(labour, access), (bought.value * markup * task.count, bought)]
+        off += [(duct.value * task.area * markup * task.count, duct)]
+        down, up = (
+            math.sqrt(sum((money * _share(figure, side)) ** 2 for money, figure in off))
+            for side in ("low", "high")
+        )
+        line = Line(
+            label=task.label or minutes.label,
+            low=max(value - down, 0.0),
+            value=value,
+            high=value + up,
+            minutes=labour / self.rate * 60.0,
+        )
+        return line, labour
 
     def _summed(self, lines: list[Line], labour: float) -> Price:
         value = sum(line.value for line in lines)
@@ -266,6 +277,12 @@ class PriceBook:
                 else "every price book has this figure",
                 do=f"Add a row {key} to the price book.",
             ) from None
+
+
+def _share(figure: Figure, side: str) -> float:
+    """How far one end of a figure's range lies from its value, as a share of the value. [-]"""
+    end = figure.low if side == "low" else figure.high
+    return abs(end / figure.value - 1.0) if figure.value else 0.0
 
 
 def _space(survey: Survey) -> str:

@@ -1,0 +1,337 @@
+"""What could be done to a system, part by part: ideas that are priced and tried elsewhere.
+
+Within a kind the most promising come first: ducts by their length over the fifth power of their
+diameter, which their friction goes by at the same air.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from statistics import median
+
+from inchwater import units
+from inchwater.findings.labels import inches
+from inchwater.parts.fan_laws import known_taps
+from inchwater.parts.filters import GRADES
+from inchwater.planning.price_work import is_shallow
+from inchwater.survey import (
+    Branch,
+    Change,
+    Fact,
+    Filter,
+    Grille,
+    How,
+    Survey,
+    filters_of,
+    grilles_of,
+)
+from inchwater.survey.ducts import filled, hangs
+
+# New work that nobody has measured up yet: usual sizes of it (common practice, no source).
+_DEEP = ("media-4in-merv11", "media-4in-merv8")
+_LOW_DROP = "pleat-1in-merv8"
+_FILTER_FACE = (20.0, 25.0)
+_RETURNS = ((20.0, 20.0, 14.0), (20.0, 30.0, 16.0))
+_RETURN_FEET = 12.0
+_RUN = {"diameter": 7.0, "length": 20.0}
+_LARGER = (1.0, 2.0)  # inches that a run is enlarged by
+_TRUNK_LARGER = 2.0
+# Sides of filters and grilles in which they are sold. [in]
+_SIDES = (6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 24.0, 25.0, 30.0, 36.0, 42.0, 48.0)
+_STEPS = (1, 2)  # steps by which a grille is enlarged on both sides
+_RUNS = 12  # runs that are proposed one by one
+# What is exchanged for what resists less, the most promising first.
+_BETTER = (
+    ("elbow-90-mitred", "elbow-90-smooth"),
+    ("flex-bend-tight", "flex-bend-wide"),
+    ("trunk-take-off-top", "trunk-take-off-45"),
+    ("take-off-elbow", "take-off-tapered"),
+    ("take-off-projecting", "take-off-tapered"),
+    ("trunk-take-off-90", "trunk-take-off-45"),
+    ("boot-angle", "boot-box"),
+    ("take-off-straight", "take-off-tapered"),
+    ("flex-bend-90", "flex-bend-wide"),
+)
+
+State = dict[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Idea:
+    """Changes made together, what they are called, what they replace; or why they cannot be."""
+
+    key: str
+    label: str
+    changes: tuple[Change, ...] = ()
+    replaces: tuple[str, ...] = field(default=())
+    impossible: str = ""
+
+
+def _one(key: str, label: str, kind: str, targets: tuple[str, ...], to: dict[str, object]) -> Idea:
+    """An idea of one change, whose id is its key, so that it scatters alike in all company."""
+    features = tuple(f"{kind.removeprefix('add-')}:{target}" for target in targets) or (kind,)
+    return Idea(key, label, (Change(f"offer-{key}", kind, targets, to),), features)
+
+
+def _seen(value: float, unit: str = "in") -> Fact:
+    return Fact(round(value, 1), unit, How.SEEN)
+
+
+def _inches_of(fact: Fact) -> float:
+    return units.from_si(fact.si, "in")
+
+
+def _larger(side: Fact, steps: int) -> float:
+    """A side so many trade sizes larger; beyond the largest of them by 6 inches each. [in]"""
+    now = _inches_of(side)
+    above = [size for size in _SIDES if size > now + 0.5]
+    return above[steps - 1] if len(above) >= steps else now + 6.0 * steps
+
+
+# --- the return side ------------------------------------------------------------------------------
+
+
+def _filters(survey: Survey, state: State) -> Iterator[Idea]:
+    several = len(filters_of(survey)) > 1
+    for one in filters_of(survey):
+        which = f" in {one.id}" if several else ""
+        if one.grade is not None and one.condition not in (None, "clean"):
+            label = f"a clean filter of the same class{which}"
+            yield _one(f"clean:{one.id}", label, "filter", (one.id,), {"grade": one.grade})
+        yield from _deeper(one, which)
+        if one.grade in GRADES and is_shallow(one.grade) and one.grade != _LOW_DROP:
+            label = f"a 1-inch pleat of MERV 8{which}"
+            yield _one(f"low-drop:{one.id}", label, "filter", (one.id,), {"grade": _LOW_DROP})
+
+
+def _deeper(one: Filter, which: str) -> Iterator[Idea]:
+    if one.at != "unit":
+        if one.width is not None and one.height is not None:
+            for steps in _STEPS:
+                wide, high = _larger(one.width, steps), _larger(one.height, steps)
+                to: dict[str, object] = {"width": _seen(wide), "height": _seen(high)}
+                size = f"{wide:g} × {high:g}"
+                label = f"a larger filter grille, {size}{which}"
+                yield _one(f"filter-grille:{one.id}:{size}", label, "filter", (one.id,), to)
+        return
+    if not is_shallow(one.grade):
+        label = "There is a deep filter at the unit already."
+        yield Idea(f"deep:{one.id}", f"a 4-inch filter cabinet{which}", impossible=label)
+        return
+    for grade in _DEEP:
+        to = {"grade": grade}
+        if one.width is None or one.height is None:
+            to |= dict(zip(("width", "height"), map(_seen, _FILTER_FACE), strict=True))
+        merv = grade.rpartition("merv")[2]
+        label = f"a 4-inch filter cabinet, MERV {merv}{which}"
+        yield _one(f"deep-{merv}:{one.id}", label, "filter", (one.id,), to)
+
+
+def _grilles(survey: Survey, state: State) -> Iterator[Idea]:
+    filled_by = {f.id for f in filters_of(survey) if f.at == "grille"}
+    sized = [
+        (one, one.grille.width, one.grille.height)
+        for one in grilles_of(survey)
+        if one.grille is not None and one.grille.width is not None and one.grille.height is not None
+    ]
+    if not sized:
+        why = "The return grilles' sizes are not known."
+        yield Idea("grille", "a larger return grille", impossible=why)
+    sized.sort(key=lambda row: row[1].si * row[2].si)
+    for one, width, height in sized:
+        if one.filter in filled_by:
+            continue  # the larger filter grille is proposed with its filter
+        for steps in _STEPS:
+            wide, high = _larger(width, steps), _larger(height, steps)
+            size = f"{wide:g} × {high:g}"
+            where = f" {one.room or one.id}" if len(sized) > 1 else ""
+            yield _one(
+                f"grille:{one.id}:{size}",
+                f"a larger return grille{where}, {size}",
+                "grille",
+                (one.id,),
+                {"width": _seen(wide), "height": _seen(high)},
+            )
+
+
+def _added_return(survey: Survey, state: State) -> Iterator[Idea]:
+    in_grilles = [f for f in survey.filters or () if f.at == "grille"]
+    for wide, high, across in _RETURNS:
+        to: dict[str, object] = {
+            "id": f"return-{across:.0f}",
+            "width": _seen(wide),
+            "height": _seen(high),
+            "diameter": _seen(across),
+            "length": _seen(_RETURN_FEET, "ft"),
+            "material": "flex",
+        }
+        if in_grilles and not any(f.at == "unit" for f in survey.filters or ()):
+            # Air that came in here would pass no filter otherwise.
+            to["grade"] = in_grilles[0].grade or _LOW_DROP
+        size = f"{wide:g} × {high:g} on a {across:g}-inch duct"
+        yield _one(f"return:{across:.0f}", f"one return more, {size}", "add-return", (), to)
+
+
+# --- the supply side ------------------------------------------------------------------------------
+
+
+def _branches(survey: Survey) -> list[Branch]:
+    """All branches with a known diameter, those that resist most at the same air first."""
+    if survey.supply is None:
+        return []
+    like = survey.supply.run_like
+    found = []
+    for branch, _ in survey.supply.walk():
+        duct = branch.duct if branch.is_trunk else filled(branch.duct, like)
+        found.append(Branch(branch.id, duct, branch.room, branch.branches))
+    lengths = [b.duct.length.si for b in found if b.duct.length is not None]
+    usual = median(lengths) if lengths else 1.0
+
+    def friction(branch: Branch) -> float:
+        length = branch.duct.length.si if branch.duct.length else usual
+        return -length / (branch.duct.diameter.si**5 if branch.duct.diameter else 1.0)
+
+    return sorted(found, key=friction)
+
+
+def _named(run: Branch) -> str:
+    return f"{run.room} ({run.id})" if run.room else run.id
+
+
+def _enlarged(survey: Survey, state: State) -> Iterator[Idea]:
+    sized = [b for b in _branches(survey) if b.duct.diameter is not None and not b.is_trunk]
+    if not sized:
+        yield Idea(
+            "enlarge", "a larger supply run", impossible="The supply runs' sizes are not known."
+        )
+    for more in _LARGER:
+        for run in sized[:_RUNS]:
+            assert run.duct.diameter is not None
+            size = _seen(_inches_of(run.duct.diameter) + more)
+            label = f"the run to {_named(run)} enlarged to {inches(size)}"
+            key = f"enlarge:{run.id}:{size.value:g}"
+            yield _run(_one(key, label, "enlarge-run", (run.id,), {"diameter": size}))
+
+
+def _enlarged_trunks(survey: Survey, state: State) -> Iterator[Idea]:
+    for trunk in (b for b in _branches(survey) if b.is_trunk and b.duct.diameter is not None):
+        assert trunk.duct.diameter is not None
+        size = _seen(_inches_of(trunk.duct.diameter) + _TRUNK_LARGER)
+        label = f"the trunk {trunk.id} enlarged to {inches(size)}"
+        key = f"enlarge:{trunk.id}:{size.value:g}"
+        yield _run(_one(key, label, "enlarge-run", (trunk.id,), {"diameter": size}))
+
+
+def _tightened(survey: Survey, state: State) -> Iterator[Idea]:
+    runs = [b for b in _branches(survey) if not b.is_trunk]
+    slack = [b for b in runs if hangs(b.duct.material) and b.duct.slack != "tight"]
+    if not slack:
+        why = "No run is known that hangs slack."
+        yield Idea("tighten", "slack runs pulled tight", impossible=why)
+        return
+    if len(slack) > 1:
+        ids = tuple(run.id for run in slack)
+        label = f"all {len(ids)} slack runs pulled tight"
+        yield _run(_one("tighten:all", label, "tighten-run", ids, {}))
+    for run in slack[:_RUNS]:
+        label = f"the run to {_named(run)} pulled tight"
+        yield _run(_one(f"tighten:{run.id}", label, "tighten-run", (run.id,), {}))
+
+
+def _run(idea: Idea) -> Idea:
+    """A run is enlarged or pulled tight, not both: new work hangs as it should."""
+    targets = idea.changes[0].targets
+    return Idea(idea.key, idea.label, idea.changes, tuple(f"run:{one}" for one in targets))
+
+
+def _added_run(survey: Survey, state: State) -> Iterator[Idea]:
+    if survey.supply is None or not survey.supply.branches:
+        why = "The supply runs are not known."
+        yield Idea("add-run", "one supply run more", impossible=why)
+        return
+    to: dict[str, object] = {"id": "run-more", "material": "flex"}
+    to |= {"diameter": _seen(_RUN["diameter"]), "length": _seen(_RUN["length"], "ft")}
+    label = f"one supply run more, {_RUN['diameter']:g}-inch"
+    idea = _one("add-run", label, "add-run", (survey.supply.id,), to)
+    yield Idea(idea.key, idea.label, idea.changes, ("run:run-more",))
+
+
+def _fittings(survey: Survey, state: State) -> Iterator[Idea]:
+    parts = [(b.id, b.duct, _named(b)) for b in _branches(survey)]
+    parts = [(r.id, r.duct, f"return {r.id}") for r in survey.returns or ()] + parts
+    for old, new in _BETTER:
+        having = [(id_, name) for id_, duct, name in parts if old in (duct.fittings or ())]
+        for id_, name in having[: _RUNS // 2]:
+            label = f"{old.replace('-', ' ')} at {name} exchanged for {new.replace('-', ' ')}"
+            to: dict[str, object] = {"from": old, "into": new}
+            yield _one(f"fitting:{id_}:{old}", label, "fitting", (id_,), to)
+
+
+def _registers(survey: Survey, state: State) -> Iterator[Idea]:
+    sized = [
+        (run, run.duct.register)
+        for run in _branches(survey)
+        if run.duct.register is not None
+        and run.duct.register.width is not None
+        and run.duct.register.height is not None
+    ]
+    sized.sort(key=lambda row: _area(row[1]))
+    for run, register in sized[:_RUNS]:
+        assert register.width is not None
+        assert register.height is not None
+        wide, high = _inches_of(register.width) + 2.0, _inches_of(register.height) + 2.0
+        label = f"a larger register in {_named(run)}, {wide:g} × {high:g}"
+        to: dict[str, object] = {"width": _seen(wide), "height": _seen(high)}
+        yield _one(f"register:{run.id}", label, "register", (run.id,), to)
+
+
+def _area(register: Grille) -> float:
+    if register.width is None or register.height is None:
+        return 0.0
+    return register.width.si * register.height.si
+
+
+# --- the blower -----------------------------------------------------------------------------------
+
+
+def _taps(survey: Survey, state: State) -> Iterator[Idea]:
+    unit, call = survey.unit, state.get("call", "cooling")
+    table = unit.table
+    running = state.get("tap") or unit.calls.get(call) or unit.tap
+    order = [] if table is None else list(known_taps(table.rows))
+    if running not in order:
+        why = (
+            "The blower table has to be known first."
+            if table is None
+            else "Which speed runs has to be known first."
+        )
+        yield Idea("tap", "another blower speed", impossible=why)
+        return
+    at = order.index(running)
+    if at == 0:
+        yield Idea(
+            "tap:faster", "a faster blower speed", impossible="It runs at its fastest speed."
+        )
+    # The next ones first: one faster, one slower, two faster ...
+    for other in sorted(order, key=lambda tap: (abs(order.index(tap) - at), order.index(tap))):
+        if other != running:
+            word = "faster" if order.index(other) < at else "slower"
+            label = f"the {call.replace('-', ' ')} call on tap {other}, {word}"
+            targets = (call,) if call in unit.calls or call != "cooling" else ()
+            idea = _one(f"tap:{call}:{other}", label, "tap", targets, {"tap": other})
+            yield Idea(idea.key, idea.label, idea.changes, (f"tap:{call}",))
+
+
+MADE: tuple[Callable[[Survey, State], Iterator[Idea]], ...] = (
+    _filters,
+    _taps,
+    _grilles,
+    _added_return,
+    _tightened,
+    _enlarged,
+    _enlarged_trunks,
+    _added_run,
+    _fittings,
+    _registers,
+)
