@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from inchwater.errors import InchwaterError
     from inchwater.forecast.predict import Prediction, predict
     from inchwater.planning.next_reading import next_reading
+    from inchwater.planning.offers import Frontier, options
+    from inchwater.planning.price_book import price_book
     from inchwater.quantity import Estimate
     from inchwater.survey import Change, Job, load, minimal_job, save
     from inchwater.survey.schema import schema
@@ -25,6 +27,7 @@ _HOMES = {
     "Answer": "inchwater.answer",
     "Change": "inchwater.survey",
     "Estimate": "inchwater.quantity",
+    "Frontier": "inchwater.planning",
     "InchwaterError": "inchwater.errors",
     "Job": "inchwater.survey",
     "Posterior": "inchwater.calibration",
@@ -34,7 +37,9 @@ _HOMES = {
     "load": "inchwater.survey",
     "minimal_job": "inchwater.survey",
     "next_reading": "inchwater.planning",
+    "options": "inchwater.planning",
     "predict": "inchwater.forecast",
+    "price_book": "inchwater.planning",
     "save": "inchwater.survey",
     "schema": "inchwater.survey",
     "what_if": "inchwater.answer",
@@ -44,6 +49,7 @@ __all__ = [
     "Answer",
     "Change",
     "Estimate",
+    "Frontier",
     "InchwaterError",
     "Job",
     "Posterior",
@@ -54,7 +60,9 @@ __all__ = [
     "load",
     "minimal_job",
     "next_reading",
+    "options",
     "predict",
+    "price_book",
     "save",
     "schema",
     "what_if",

@@ -11,6 +11,7 @@ from inchwater.cli.describe import describe
 from inchwater.cli.forecast import forecast
 from inchwater.cli.jobs import findings, reading
 from inchwater.cli.next_reading import next_reading
+from inchwater.cli.offers import offers
 from inchwater.cli.others import demo, schema, serve
 from inchwater.cli.rehearse import rehearse
 
@@ -48,6 +49,7 @@ app.command()(reading)
 app.command()(findings)
 app.command()(forecast)
 app.command("next-reading")(next_reading)
+app.command("options")(offers)
 app.command()(schema)
 app.command()(demo)
 app.command()(rehearse)

@@ -26,13 +26,13 @@ if TYPE_CHECKING:
 
 def short_answer(out: Console, answer: Answer, system: System) -> None:
     """What three numbers give: flows, statics, why the range is what it is, the next act."""
-    _sentence(out, answer.sentence.text(system))
+    say_first(out, answer.sentence.text(system))
     _figures(out, answer, system)
     _alternatives(out, answer, system)
-    _text(out, answer.basis.text(system))
+    say_more(out, answer.basis.text(system))
     _doubts(out, answer, system)
     _not_used(out, answer, system)
-    _cautions(out, answer.cautions)
+    say_cautions(out, answer.cautions)
     _next(out, answer, system)
 
 
@@ -40,34 +40,34 @@ def findings(out: Console, answer: Answer, system: System) -> None:
     """Everything that an answer holds, in the order in which a technician asks."""
     from inchwater.reports import budget_table, path_table, runs_table
 
-    _sentence(out, answer.sentence.text(system))
+    say_first(out, answer.sentence.text(system))
     for said in answer.says:
-        _text(out, said.text(system))
+        say_more(out, said.text(system))
     _figures(out, answer, system)
     _alternatives(out, answer, system)
-    _text(out, answer.basis.text(system))
+    say_more(out, answer.basis.text(system))
     if answer.path:
         print_table(out, path_table(answer, system))
     if answer.budget:
         print_table(out, budget_table(answer, system))
     _worth(out, answer, system)
-    _text(out, answer.limit.text.text(system))
+    say_more(out, answer.limit.text.text(system))
     if answer.runs:
         print_table(out, runs_table(answer.runs, system))
     _criteria(out, answer.criteria, system)
     _doubts(out, answer, system)
     _not_used(out, answer, system)
     if answer.outside:
-        _text(out, "Parts outside what is known of them:")
+        say_more(out, "Parts outside what is known of them:")
         for part in answer.outside:
-            _text(out, f"– {'; '.join(part.labels)}: {part.text}", below=False)
+            say_more(out, f"– {'; '.join(part.labels)}: {part.text}", below=False)
         out.print()
     if answer.unseen:
-        _text(out, "These readings cannot show:")
+        say_more(out, "These readings cannot show:")
         for one in answer.unseen:
-            _text(out, f"– {one}", below=False)
+            say_more(out, f"– {one}", below=False)
         out.print()
-    _cautions(out, answer.cautions)
+    say_cautions(out, answer.cautions)
     _next(out, answer, system)
 
 
@@ -87,7 +87,7 @@ def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> Non
     """What a change would do: now, then, and the difference of each flow."""
     from inchwater.reports import runs_table
 
-    _sentence(out, after.sentence.text(system))
+    say_first(out, after.sentence.text(system))
     rows = [
         (name, now, then, change)
         for name, now, then, change in (
@@ -117,8 +117,8 @@ def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> Non
         print_table(out, runs_table(answer.runs, system, after.runs))
     _criteria(out, after.criteria, system)
     for note in after.notes:
-        _text(out, note)
-    _cautions(out, after.cautions)
+        say_more(out, note)
+    say_cautions(out, after.cautions)
 
 
 def next_readings(
@@ -135,19 +135,20 @@ def next_readings(
 
     first = ranked[0]
     minutes = f", about {first.minutes:.0f} min" if first.minutes else ""
-    _sentence(out, f"{first.title}{minutes}.")
+    say_first(out, f"{first.title}{minutes}.")
     if first.candidate is not None:
-        _text(out, first.candidate.how)
+        say_more(out, first.candidate.how)
     print_table(out, next_readings_table(ranked))
     for one in ranked:
         if one.pays:
-            _text(out, f"{one.title}. {one.settles.text(system)}")
+            say_more(out, f"{one.title}. {one.settles.text(system)}")
     if before is not None:
-        _text(out, f"Before any of them: {before.title}. {before.text.text(system)}")
-    _cautions(out, first.cautions)
+        say_more(out, f"Before any of them: {before.title}. {before.text.text(system)}")
+    say_cautions(out, first.cautions)
 
 
-def _sentence(out: Console, text: str) -> None:
+def say_first(out: Console, text: str) -> None:
+    """The sentence that an answer begins with."""
     from rich.text import Text
 
     out.print()
@@ -155,7 +156,8 @@ def _sentence(out: Console, text: str) -> None:
     out.print()
 
 
-def _text(out: Console, text: str, *, below: bool = True) -> None:
+def say_more(out: Console, text: str, *, below: bool = True) -> None:
+    """A paragraph; nothing where there is no text."""
     if not text:
         return
     out.print(text)
@@ -250,27 +252,28 @@ def _criteria(out: Console, criteria: Iterable[Judgement], system: System) -> No
         ],
     )
     for number, source in enumerate(sources, 1):
-        _text(out, f"{number}  {source}", below=False)
+        say_more(out, f"{number}  {source}", below=False)
     out.print()
 
 
 def _doubts(out: Console, answer: Answer, system: System) -> None:
     for doubt in answer.doubts:
-        _text(out, f"Doubt: {doubt.text.text(system)} {doubt.recheck}".strip())
+        say_more(out, f"Doubt: {doubt.text.text(system)} {doubt.recheck}".strip())
 
 
 def _not_used(out: Console, answer: Answer, system: System) -> None:
     for one in answer.not_used:
-        _text(out, one.text.text(system))
+        say_more(out, one.text.text(system))
 
 
-def _cautions(out: Console, cautions: Iterable[Caution]) -> None:
+def say_cautions(out: Console, cautions: Iterable[Caution]) -> None:
+    """Each caution as a paragraph."""
     for caution in cautions:
-        _text(out, f"Caution, {caution.title}: {caution.text}")
+        say_more(out, f"Caution, {caution.title}: {caution.text}")
 
 
 def _next(out: Console, answer: Answer, system: System) -> None:
-    _text(out, f"Next: {answer.next.title}. {answer.next.text.text(system)}")
+    say_more(out, f"Next: {answer.next.title}. {answer.next.text.text(system)}")
 
 
 def print_table(out: Console, table: Table) -> None:

@@ -121,6 +121,11 @@ class PriceBook:
         return self._figure("visit").value
 
     @property
+    def at_last(self) -> float:
+        """What it costs where nothing that was tried reaches: new ducts. [USD]"""
+        return self._figure("replace").value
+
+    @property
     def trip(self) -> float:
         """The least that a visit with work costs. [USD]"""
         return self._figure("trip").value

@@ -131,7 +131,9 @@ def _proposal(idea: Idea, survey: Survey, book: PriceBook) -> Proposal:
         except InchwaterError as error:
             impossible = said("{why}.", why=_sentence(error))
     forbidden, questioned = against(idea.changes, survey)
-    acts = tuple(dict.fromkeys(ACT_OF_CHANGE[c.kind] for c in idea.changes))
+    acts = tuple(
+        dict.fromkeys(ACT_OF_CHANGE[c.kind] for c in idea.changes if c.kind in ACT_OF_CHANGE)
+    )
     return Proposal(
         key=idea.key,
         label=idea.label,

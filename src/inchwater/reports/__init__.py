@@ -7,6 +7,7 @@ from inchwater.reports.budget import budget
 from inchwater.reports.curves import curves
 from inchwater.reports.interval import interval
 from inchwater.reports.next_readings import next_readings_table
+from inchwater.reports.offers import offers_table
 from inchwater.reports.path import path
 from inchwater.reports.ports import do_not_drill, ports, sketch
 from inchwater.reports.tables import (
@@ -33,6 +34,7 @@ __all__ = [
     "flows_table",
     "interval",
     "next_readings_table",
+    "offers_table",
     "path",
     "path_table",
     "ports",

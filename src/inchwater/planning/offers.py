@@ -1,0 +1,346 @@
+"""``options(posterior) -> Frontier``: what could be done, at what cost, and the odds that it works.
+
+Preferred is the offer of least expected total cost: its price, and where it fails another visit
+with what is then the best next thing, from all that was solved and as far as the failure tells.
+So doing nothing is not cheap by leaving everything undone, and no work is preferred that hardly
+ever reaches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from inchwater.errors import InchwaterError, NotPossibleError
+from inchwater.findings import Caution, cautions_of, told
+from inchwater.findings.cautions import ACT_OF_CHANGE
+from inchwater.network.elements import Array
+from inchwater.parts.coefficients import table
+from inchwater.planning.evaluate import Evaluator, Wanted
+from inchwater.planning.next_reading import money
+from inchwater.planning.price_book import Price, PriceBook, price_book
+from inchwater.planning.proposals import Proposal, proposals
+from inchwater.planning.search import MOST, SAMPLES, Progress, Search, Tried, frontier
+from inchwater.quantity import Estimate, Said
+from inchwater.survey import Change
+from inchwater.units import System
+
+if TYPE_CHECKING:
+    from inchwater.calibration import Posterior
+    from inchwater.effects import Effects
+
+_DATA = "inchwater.planning.data"
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One option: what is done, what it costs, the odds that all that is wanted is met.
+
+    ``expected_cost`` is its price and, where it fails, another visit with what then works [USD];
+    ``missed`` are the wanted quantities by the odds that each is missed, the likeliest first [-];
+    ``estimates`` the forecasts by name (``airflow``, ``static:supply``, ``flow:r1`` …).
+    """
+
+    key: str
+    label: str
+    changes: tuple[Change, ...]
+    price: Price
+    odds: float
+    expected_cost: float
+    missed: tuple[tuple[str, float], ...]
+    estimates: dict[str, Estimate]
+    effects: Effects | None
+    cautions: tuple[Caution, ...]
+    questioned: tuple[Said, ...]
+    why: Said
+
+    def to_dict(self, system: System = "ip") -> dict[str, Any]:
+        """Plain data; money in US dollars, time in minutes."""
+        return {
+            "key": self.key,
+            "label": self.label,
+            "changes": [
+                {"id": one.id, "kind": one.kind, "targets": list(one.targets)}
+                for one in self.changes
+            ],
+            "price": self.price.to_dict(),
+            "odds": self.odds,
+            "expected_cost_usd": self.expected_cost,
+            "missed": [{"label": label, "odds": odds} for label, odds in self.missed],
+            "estimates": {name: one.to_dict(system) for name, one in self.estimates.items()},
+            "effects": None if self.effects is None else self.effects.to_dict(system),
+            "cautions": [one.to_dict(system) for one in self.cautions],
+            "questioned": [one.text(system) for one in self.questioned],
+            "why": self.why.text(system),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Frontier:
+    """The offers by rising price, doing nothing first; no offer is beaten in price and odds.
+
+    ``reachable`` are the odds that any option that was tried meets all that is wanted [-];
+    ``limit`` is said first where none is likely to; ``best`` comes nearest then.  ``impossible``
+    are proposals that cannot be made here or are forbidden, each with its reason.
+    """
+
+    offers: tuple[Offer, ...]
+    preferred: Offer
+    best: Offer
+    reachable: float
+    limit: Said | None
+    impossible: tuple[Proposal, ...]
+    tried: int
+
+    def to_dict(self, system: System = "ip") -> dict[str, Any]:
+        """One JSON document; money in US dollars, time in minutes."""
+        return {
+            "limit": "" if self.limit is None else self.limit.text(system),
+            "reachable": self.reachable,
+            "preferred": self.preferred.key,
+            "best": self.best.key,
+            "offers": [one.to_dict(system) for one in self.offers],
+            "not_possible": [one.to_dict(system) for one in self.impossible],
+            "tried": self.tried,
+        }
+
+
+def options(
+    posterior: Posterior,
+    book: PriceBook | None = None,
+    *,
+    wanted: Wanted | None = None,
+    singles: Sequence[Proposal] | None = None,
+    most: int = MOST,
+    size: int = SAMPLES,
+    effects: bool = True,
+    progress: Callable[[Progress], None] | None = None,
+) -> Frontier:
+    """What could be done to a system, at every price that buys better odds.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        The calibrated job.
+    book : PriceBook, optional
+        Prices; the planning figures that ship if None.  ``price_book().but(rate=120.0)`` is theirs
+        at a firm's own rate.
+    wanted : Wanted, optional
+        What is wanted; the job's airflow window and the plate's static if None.
+    singles : sequence of Proposal, optional
+        The changes to choose among; all that make sense here if None.
+    most : int
+        How many of them are combined at most. [-]
+    size : int
+        Samples that it is computed on. [-]
+    effects : bool
+        Whether side effects are told of each offer.
+    progress : function of Progress, optional
+        Called with the frontier of single changes, and again as combinations are solved.
+
+    Returns
+    -------
+    Frontier
+        Doing nothing is the first of its offers.
+
+    Raises
+    ------
+    OutsideTableError
+        If the system as found works more than 0.1 in. w.c. outside its blower's table.
+    InputError
+        If the book has no price for a kind of change.
+    NotPossibleError
+        If nothing can be done here: every change is impossible or forbidden.
+    """
+    costs = book or price_book()
+    evaluator = Evaluator.of(posterior, size, wanted)
+    if singles is None:
+        singles = proposals(evaluator.survey, costs, state=evaluator.state)
+    possible = tuple(one for one in singles if one.possible and one.changes)
+    refused = tuple(one for one in singles if not one.possible)
+    if not possible:
+        raise _nothing(refused)
+    search = Search(evaluator, possible, costs, most, progress)
+    tried = search.run()
+    kept = frontier(tried)
+    expected = _expected(kept, tried, costs)
+    best = max(tried, key=lambda one: (one.odds, one.score, -one.cost))
+    if best.score > kept[-1].score and best.odds <= kept[-1].odds:
+        # None of them reaches: what comes nearest is offered beside doing nothing.
+        kept = [*kept, best]
+        expected = _expected(kept, tried, costs)
+    reachable = float(np.any([one.outcome.met for one in tried], axis=0).mean())
+    made = _Maker(evaluator, costs, kept, expected, effects)
+    offers = tuple(made.offer(k) for k in range(len(kept)))
+    nearest = offers[[one.keys for one in kept].index(best.keys)] if best in kept else offers[-1]
+    return Frontier(
+        offers=offers,
+        preferred=offers[int(np.argmin(expected))],
+        best=nearest,
+        reachable=reachable,
+        limit=_limit(reachable, nearest),
+        impossible=(*refused, *_left_out(search)),
+        tried=len(tried),
+    )
+
+
+def _nothing(refused: Sequence[Proposal]) -> NotPossibleError:
+    why = [one.forbidden or one.impossible for one in refused]
+    first = next((one.text() for one in why if one is not None), "no change is known for it")
+    return NotPossibleError(
+        where="options",
+        came="no change that can be made here",
+        right=f"at least one is wanted to choose among; the first that was left out: {first}",
+        do="Add the returns, the filters and the runs, one line each; or settle what forbids them.",
+    )
+
+
+def _left_out(search: Search) -> tuple[Proposal, ...]:
+    """Singles that could not be solved, each with its reason."""
+    found = []
+    for key, one in search.left_out.items():
+        why = search.evaluator.refused.get(frozenset([key]))
+        found.append(
+            Proposal(
+                one.key, one.label, one.changes, one.price, one.cautions, None, one.questioned, why
+            )
+        )
+    return tuple(found)
+
+
+def _expected(kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBook) -> Array:
+    """The expected total cost of each option (option,). [USD]
+
+    Where it fails there is another visit, and then the best of: any other option, chosen for the
+    samples in which this one fails and paid less what was done already; or giving up, which costs
+    what new ducts do.
+    """
+    failed = ~np.stack([one.outcome.met for one in tried])
+    cost = np.array([one.cost for one in tried])
+    at_last = book.visit + book.at_last
+    result = np.empty(len(kept))
+    for k, one in enumerate(kept):
+        fails = ~one.outcome.met
+        share = float(fails.mean())
+        result[k] = one.cost
+        if share > 0.0:
+            done = np.array([_shared(one, other) for other in tried])
+            left = np.maximum(cost - done, np.where(cost > 0.0, book.trip, 0.0))
+            then = left + failed[:, fails].mean(axis=1) * at_last
+            result[k] += share * (book.visit + min(float(then.min()), book.at_last))
+    return result
+
+
+def _shared(one: Tried, other: Tried) -> float:
+    """What of another option's price is paid with this one. [USD]"""
+    return sum(p.price.value for p in other.members if p.key in one.keys)
+
+
+def _limit(reachable: float, best: Offer) -> Said | None:
+    """What is said first where no option is likely to meet all; None where one is."""
+    if reachable >= table("search", _DATA)["reachable"].value:
+        return None
+    label, odds = best.missed[0] if best.missed else ("all of it together", 1.0)
+    return told(
+        "No option that was tried is likely to meet all that is wanted. The best that this duct "
+        "system can do is {best}: {airflow} at {tesp}. What is missed most is {label}, in {odds} "
+        "of 100.",
+        best=best.label,
+        airflow=best.estimates["airflow"],
+        tesp=best.estimates["tesp"],
+        label=label,
+        odds=f"{100.0 * odds:.0f}",
+    )
+
+
+@dataclass(frozen=True)
+class _Maker:
+    """Makes offers of options that were tried, with their forecasts."""
+
+    evaluator: Evaluator
+    book: PriceBook
+    kept: Sequence[Tried]
+    expected: Array
+    effects: bool
+
+    def offer(self, number: int) -> Offer:
+        one = self.kept[number]
+        now, then = self.evaluator.predict(()), self.evaluator.predict(one.changes)
+        estimates = {name: then.estimate(name) for name in ("airflow", "delivered", "tesp")}
+        estimates |= {f"static:{at}": then.estimate(f"static:{at}") for at in then.solution.reads}
+        estimates |= {f"flow:{run}": then.estimate(f"flow:{run}") for run in then.solution.flow}
+        acts = tuple(
+            dict.fromkeys(ACT_OF_CHANGE[c.kind] for c in one.changes if c.kind in ACT_OF_CHANGE)
+        )
+        effects = None
+        if self.effects and one.changes:
+            from inchwater.effects import side_effects
+
+            try:
+                effects = side_effects(now, then, self.evaluator.posterior.job)
+            except InchwaterError:
+                # A law that does not reach this far leaves the offer without side effects.
+                effects = None
+        missed = zip(one.outcome.asked, (one.outcome.off > 0.0).mean(axis=0), strict=True)
+        return Offer(
+            key=" + ".join(sorted(one.keys)) or "nothing",
+            label=_label(one),
+            changes=one.changes,
+            price=self.book.price(one.changes, self.evaluator.survey),
+            odds=one.odds,
+            expected_cost=float(self.expected[number]),
+            missed=tuple(
+                sorted(((a.label, float(m)) for a, m in missed if m > 0.0), key=lambda row: -row[1])
+            ),
+            estimates=estimates,
+            effects=effects,
+            cautions=cautions_of(self.evaluator.survey, acts),
+            questioned=tuple(_unlike(one)),
+            why=self._why(number, then.estimate("airflow")),
+        )
+
+    def _why(self, number: int, airflow: Estimate) -> Said:
+        """In one sentence why it is among the offers."""
+        one = self.kept[number]
+        before = self.kept[number - 1] if number else None
+        odds = f"{100.0 * one.odds:.0f}"
+        if before is None:
+            return told("As it is, all that is wanted is met in {odds} cases of 100.", odds=odds)
+        more = money(max(one.cost - before.cost, 0.0))
+        if one.odds <= before.odds:
+            return told(
+                "Nothing that was tried comes nearer, at {more} more: {airflow}, and all that is "
+                "wanted in {odds} cases of 100.",
+                more=more,
+                airflow=airflow,
+                odds=odds,
+            )
+        if int(np.argmin(self.expected)) == number:
+            return told(
+                "It costs least in the end, failures and return visits counted: {airflow}, and "
+                "all that is wanted in {odds} cases of 100.",
+                airflow=airflow,
+                odds=odds,
+            )
+        return told(
+            "For {more} more than the one before it raises the odds from {before} to {odds} in "
+            "100, with {airflow}.",
+            more=more,
+            before=f"{100.0 * before.odds:.0f}",
+            odds=odds,
+            airflow=airflow,
+        )
+
+
+def _label(one: Tried) -> str:
+    words = [member.label for member in one.members]
+    return "; ".join(words) if words else "leaving it as it is"
+
+
+def _unlike(one: Tried) -> list[Said]:
+    """What questions its members, each sentence once."""
+    by_text = {said.text(): said for member in one.members for said in member.questioned}
+    return list(by_text.values())

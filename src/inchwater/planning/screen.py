@@ -1,0 +1,193 @@
+"""A quick guess at what many combinations bring, from what single changes and pairs truly do.
+
+On a logarithmic scale the effects of changes nearly add, and what two of them do to each other is
+told by their pair.  The guess is good enough to say which few of a hundred thousand combinations
+are worth solving, and no number that anybody sees comes from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inchwater.network.elements import Array
+from inchwater.planning.evaluate import Outcome
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float32]
+
+_CHUNK = 2048
+# Nothing near enough is worth this much of the odds, so that of two that miss the nearer is tried.
+NEAR = 0.05
+FALL = 4.0  # how fast nearness falls with the share of the bounds that is missing [-]
+
+
+@dataclass(frozen=True)
+class Scale:
+    """The quantities of all outcomes in one order, each on the scale on which its effects add.
+
+    low, high : array (quantity,), on that scale; logs : array (quantity,), which are logarithms.
+    """
+
+    keys: tuple[str, ...]
+    low: Array
+    high: Array
+    logs: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, outcomes: Sequence[Outcome]) -> Scale:
+        """The scale of all quantities that any of the outcomes has."""
+        bounds = {one.key: (one.low, one.high) for out in outcomes for one in out.asked}
+        least = dict.fromkeys(bounds, np.inf)
+        for out in outcomes:
+            for k, one in enumerate(out.asked):
+                smallest = np.nanmin(out.values[:, k], initial=np.inf)
+                least[one.key] = min(least[one.key], float(smallest))
+        logs = np.array([least[key] > 0.0 for key in bounds])
+        low = np.array([one[0] for one in bounds.values()])
+        high = np.array([one[1] for one in bounds.values()])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            low = np.where(logs, np.where(low > 0.0, np.log(low), -np.inf), low)
+            high = np.where(logs, np.where(high > 0.0, np.log(high), -np.inf), high)
+        return cls(tuple(bounds), low, high, logs)
+
+    def of_outcome(self, outcome: Outcome) -> Array:
+        """An outcome's values on the scale (sample, quantity); NaN for what it does not have."""
+        at = {one.key: k for k, one in enumerate(outcome.asked)}
+        result = np.full((len(outcome.values), len(self.keys)), np.nan)
+        for k, key in enumerate(self.keys):
+            if key in at:
+                column = outcome.values[:, at[key]]
+                result[:, k] = np.log(np.maximum(column, 1e-12)) if self.logs[k] else column
+        return result
+
+
+@dataclass
+class Screen:
+    """Guesses of combinations of ``count`` single changes.
+
+    base : array (sample, quantity) as found, on the scale; effect : (single, sample, quantity);
+    pairs : what two do to each other beyond that, by their numbers.
+    """
+
+    scale: Scale
+    base: Array
+    effect: Array
+    pairs: dict[tuple[int, int], Array] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, base: Outcome, singles: Sequence[Outcome]) -> Screen:
+        """From what the system is as found and after each single change."""
+        scale = Scale.of([base, *singles])
+        at_base = scale.of_outcome(base)
+        each = np.stack([scale.of_outcome(one) for one in singles])
+        # What only a new part has is taken from where it is: a return's own air speed.
+        told = np.where(np.isnan(each).all(axis=0), 0.0, np.nanmean(_filled(each), axis=0))
+        start = np.where(np.isnan(at_base), told, at_base)
+        effect = np.nan_to_num(each - start)
+        return cls(scale, start, effect)
+
+    def learn(self, pair: tuple[int, int], outcome: Outcome) -> None:
+        """Keep what two changes do to each other."""
+        i, j = pair
+        both = self.scale.of_outcome(outcome) - self.base
+        self.pairs[pair] = np.nan_to_num(both - self.effect[i] - self.effect[j])
+
+    def guess(self, sets: Ints, rows: Ints, pairs: bool = True) -> Array:
+        """The odds that each combination meets everything, and its score (2, set). [-]
+
+        The score has a little for nearness as well.
+
+        Parameters
+        ----------
+        sets : array (set, most)
+            Numbers of the singles, -1 where there are fewer.
+        rows : array (row,)
+            The samples to guess on.
+        """
+        seen = self._undecided(rows, sets.shape[1])
+        low, high = (side[seen].astype(np.float32) for side in (self.scale.low, self.scale.high))
+        base = self.base[np.ix_(rows, seen)].astype(np.float32)
+        none = np.zeros((1, len(rows), len(seen)), dtype=np.float32)
+        effect = np.concatenate([self.effect[:, rows][:, :, seen].astype(np.float32), none])
+        known = {
+            pair: both[np.ix_(rows, seen)].astype(np.float32)
+            for pair, both in (self.pairs.items() if pairs else ())
+        }
+        result = np.empty((2, len(sets)))
+        for at in range(0, len(sets), _CHUNK):
+            some = sets[at : at + _CHUNK]
+            value = base + effect[some[:, 0]]
+            for column in range(1, some.shape[1]):
+                value += effect[some[:, column]]
+            if known:
+                _add_pairs(value, some, known, len(effect))
+            off = np.maximum(np.maximum(low - value, value - high), 0.0).sum(axis=2)
+            met = (off <= 0.0).mean(axis=1)
+            result[0, at : at + _CHUNK] = met
+            result[1, at : at + _CHUNK] = met + NEAR * np.exp(-FALL * off).mean(axis=1)
+        return result
+
+    def _undecided(self, rows: Ints, most: int) -> Ints:
+        """The quantities that some combination may leave unmet in some sample."""
+        effect = np.sort(self.effect[:, rows], axis=0)
+        down = np.minimum(effect[:most], 0.0).sum(axis=0)
+        up = np.maximum(effect[-most:], 0.0).sum(axis=0)
+        base = self.base[rows]
+        # What pairs do to each other may go a little further than all singles together.
+        room = 0.05 + 0.25 * (up - down)
+        may = (base + down - room < self.scale.low) | (base + up + room > self.scale.high)
+        return np.flatnonzero(may.any(axis=0))
+
+
+def _filled(each: Array) -> Array:
+    """With zeros where no single has a quantity at all, so that no mean of nothing is taken."""
+    return np.where(np.isnan(each).all(axis=0), 0.0, each)
+
+
+def _add_pairs(
+    value: Floats, sets: Ints, known: Mapping[tuple[int, int], Floats], count: int
+) -> None:
+    """Add what pairs do to each other to the guessed values (set, row, quantity), in place."""
+    row = np.full((count, count), -1)
+    for number, (i, j) in enumerate(known):
+        row[i, j] = row[j, i] = number
+    table = np.stack(list(known.values()))
+    for a, b in combinations(range(sets.shape[1]), 2):
+        which = row[sets[:, a], sets[:, b]]
+        has = np.flatnonzero(which >= 0)
+        if len(has):
+            value[has] += table[which[has]]
+
+
+def combined(count: int, most: int, exclude: NDArray[np.bool_]) -> Ints:
+    """All sets of two to ``most`` of ``count`` singles of which no two exclude each other.
+
+    Parameters
+    ----------
+    exclude : array (single, single)
+        Whether two exclude each other.
+
+    Returns
+    -------
+    array (set, most) of int
+        Numbers of the singles in rising order, -1 where there are fewer.
+    """
+    found = [np.empty((0, most), dtype=np.int64)]
+    level = np.arange(count, dtype=np.int64)[:, None]
+    for size in range(2, most + 1):
+        longer = []
+        for last in range(count):
+            # Those that end before this one, and exclude it with none of theirs.
+            before = level[level[:, -1] < last]
+            before = before[~exclude[before, last].any(axis=1)]
+            longer.append(np.column_stack([before, np.full(len(before), last)]))
+        level = np.concatenate(longer) if longer else level[:0]
+        padded = np.full((len(level), most), -1, dtype=np.int64)
+        padded[:, :size] = level
+        found.append(padded)
+    return np.concatenate(found)

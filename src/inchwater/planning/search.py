@@ -1,0 +1,278 @@
+"""The search for combinations of changes that meet what is wanted, at every price.
+
+All single changes are solved on the samples, and a frontier of them is the first answer.  Of the
+combinations of up to four, those that a guess from singles and pairs puts near the frontier are
+solved as well, until no guess beats it any more or the work has its limit.  Every option that is
+given was solved, and none is kept that another one beats in price and in odds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inchwater.network.elements import Array
+from inchwater.planning.evaluate import Evaluator, Outcome
+from inchwater.planning.price_book import PriceBook
+from inchwater.planning.proposals import Proposal
+from inchwater.planning.screen import FALL, NEAR, Ints, Screen, combined
+from inchwater.survey import Change
+
+SAMPLES = 500
+MOST = 4
+# Odds that an option must have more than all cheaper ones: less is within what the samples tell.
+LEAST_GAIN = 0.01
+_FEW = 24  # samples of the first guess
+_NEAR = 1500  # combinations that are guessed on all samples
+_PAIRS = (40, 40)  # pairs that are solved to learn what changes do to each other, in two goes
+_LEADING = 20.0  # sets in front that count about alike when pairs are chosen
+_ROUND = 16  # combinations that are solved before guesses are weighed again
+_ROUNDS = 4
+_ERR = 0.01  # odds by which a guess may be too low
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A set of proposals that was solved: what it costs and what it brings."""
+
+    keys: frozenset[str]
+    members: tuple[Proposal, ...]
+    cost: float
+    outcome: Outcome
+
+    @property
+    def odds(self) -> float:
+        """The share of the samples in which everything wanted is met. [-]"""
+        return self.outcome.odds
+
+    @property
+    def score(self) -> float:
+        """The odds, and a little for nearness where they are missed. [-]"""
+        near = np.exp(-FALL * self.outcome.off.sum(axis=1)).mean()
+        return self.odds + NEAR * float(near)
+
+    @property
+    def short(self) -> float:
+        """How far off it ends on average, all quantities together, as shares of their bounds."""
+        return float(self.outcome.off.sum(axis=1).mean())
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """All changes, in the order in which they are made."""
+        return tuple(change for one in self.members for change in one.changes)
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a search is: solved so far, at most, and the frontier of what was solved."""
+
+    done: int
+    most: int
+    tried: tuple[Tried, ...]
+
+
+@dataclass
+class Costs:
+    """What sets of proposals cost, quickly: work by itself, getting ready once, the trip's least.
+
+    work : array (single,) [USD]; ready : array (single,), what getting the place ready costs [USD].
+    """
+
+    work: Array
+    ready: Array
+    trip: float
+
+    @classmethod
+    def of(cls, members: Sequence[Proposal], evaluator: Evaluator, book: PriceBook) -> Costs:
+        """From the book, for the proposals of one system."""
+        survey = evaluator.survey
+        ready, work = np.zeros(len(members)), np.zeros(len(members))
+        free = book.but(trip=0.0)
+        for k, one in enumerate(members):
+            line = book.ready(one.changes, survey)
+            ready[k] = 0.0 if line is None else line.value
+            work[k] = free.price(one.changes, survey).value - ready[k]
+        return cls(work, ready, book.trip)
+
+    def of_sets(self, sets: Ints) -> Array:
+        """What sets cost (set,), numbers of the singles, -1 for none. [USD]"""
+        there = sets >= 0
+        work = np.where(there, self.work[sets], 0.0).sum(axis=1)
+        ready = np.where(there, self.ready[sets], 0.0).max(axis=1, initial=0.0)
+        total = np.maximum(work + ready, self.trip)
+        return np.asarray(np.where(there.any(axis=1), total, 0.0))
+
+
+@dataclass
+class Search:
+    """One search on one system; ``tried`` is all that was solved."""
+
+    evaluator: Evaluator
+    singles: tuple[Proposal, ...]
+    book: PriceBook
+    most: int = MOST
+    progress: Callable[[Progress], None] | None = None
+    tried: list[Tried] = field(default_factory=list)
+    costs: Costs = field(init=False)
+    base: Outcome = field(init=False)
+    left_out: dict[str, Proposal] = field(default_factory=dict)
+
+    def run(self) -> list[Tried]:
+        """All that was solved, the frontier among it.
+
+        Raises
+        ------
+        InchwaterError
+            If the system as found cannot be solved: outside its table.
+        """
+        self.base = self.evaluator._outcome(())
+        self.tried = [Tried(frozenset(), (), 0.0, self.base)]
+        self._solve_singles()
+        self._tell()
+        if len(self.singles) > 1 and self.most > 1:
+            self._combine()
+        return self.tried
+
+    def _solve_singles(self) -> None:
+        found = self.evaluator.each((frozenset([one.key]), one.changes) for one in self.singles)
+        kept = [(one, out) for one, out in zip(self.singles, found, strict=True) if out is not None]
+        self.left_out = {
+            one.key: one for one, out in zip(self.singles, found, strict=True) if out is None
+        }
+        self.singles = tuple(one for one, _ in kept)
+        self.costs = Costs.of(self.singles, self.evaluator, self.book)
+        alone = self.costs.of_sets(np.arange(len(kept))[:, None])
+        for k, (one, out) in enumerate(kept):
+            self.tried.append(Tried(frozenset([one.key]), (one,), float(alone[k]), out))
+
+    def _combine(self) -> None:
+        screen = Screen.of(self.base, [one.outcome for one in self.tried[1:]])
+        every = combined(len(self.singles), min(self.most, len(self.singles)), self._exclude())
+        costs = self.costs.of_sets(every)
+        few, all_ = _spaced(len(self.base.met), _FEW), np.arange(len(self.base.met))
+        for wanted in _PAIRS:
+            # What the first pairs tell moves the guess of all others.
+            guess = screen.guess(every, few)
+            near = self._near(costs, guess, _NEAR)
+            self._solve_pairs(screen, every[near], wanted)
+        near = self._near(costs, screen.guess(every, few), _NEAR)
+        sets, cost = every[near], costs[near]
+        guess = screen.guess(sets, all_)
+        for _ in range(_ROUNDS):
+            wanted_sets = self._promising(sets, cost, guess)
+            if not len(wanted_sets):
+                return
+            self._solve(sets[wanted_sets])
+            if self._learn(screen, sets[wanted_sets]):
+                guess = screen.guess(sets, all_)
+
+    def _exclude(self) -> NDArray[np.bool_]:
+        count = len(self.singles)
+        result = np.zeros((count, count), dtype=np.bool_)
+        for i, j in combinations(range(count), 2):
+            if self.singles[i].replaces & self.singles[j].replaces:
+                result[i, j] = result[j, i] = True
+        return result
+
+    def _near(self, cost: Array, guess: Array, most: int) -> Ints:
+        """The sets whose guess comes nearest to the best that anything cheaper is guessed at."""
+        order = np.lexsort((-guess[1], cost))
+        sorted_ = guess[:, order]
+        before = np.maximum.accumulate(sorted_, axis=1)
+        before = np.column_stack([[-np.inf, -np.inf], before[:, :-1]])
+        behind = np.maximum(before, self._reached(cost[order])) - sorted_
+        return np.asarray(order[np.argsort(behind.min(axis=0), kind="stable")[:most]])
+
+    def _reached(self, cost: Array) -> Array:
+        """The best odds and score of what was solved at no more than each cost (2, set). [-]"""
+        at = sorted((one.cost, one.odds, one.score) for one in self.tried)
+        costs = np.array([one[0] for one in at])
+        best = np.maximum.accumulate([one[1:] for one in at], axis=0)
+        return np.asarray(best[np.searchsorted(costs, cost, side="right") - 1]).T
+
+    def _solve_pairs(self, screen: Screen, sets: Ints, wanted: int) -> None:
+        """Solve the pairs that stand most often in the nearest sets, and learn from them."""
+        often: dict[tuple[int, int], float] = {}
+        for rank, row in enumerate(sets):
+            members = [int(k) for k in row if k >= 0]
+            for pair in combinations(members, 2):
+                if pair not in screen.pairs:
+                    often[pair] = often.get(pair, 0.0) + 1.0 / (_LEADING + rank)
+        pairs = sorted(often, key=lambda pair: -often[pair])[:wanted]
+        if not pairs:
+            return
+        rows = np.full((len(pairs), sets.shape[1]), -1)
+        rows[:, :2] = pairs
+        self._solve(rows)
+        self._learn(screen, rows)
+
+    def _learn(self, screen: Screen, sets: Ints) -> bool:
+        """Keep what solved pairs do to each other; whether there was any that was not known."""
+        solved = {one.keys: one.outcome for one in self.tried}
+        learned = False
+        for row in sets:
+            members = [int(k) for k in row if k >= 0]
+            outcome = solved.get(self._keys(row))
+            pair = members[0], members[-1]
+            if len(members) == 2 and outcome is not None and pair not in screen.pairs:
+                screen.learn(pair, outcome)
+                learned = True
+        return learned
+
+    def _promising(self, sets: Ints, cost: Array, guess: Array) -> Ints:
+        """The next sets to solve: those whose guess beats what was solved at no more money."""
+        done = {one.keys for one in self.tried} | set(self.evaluator.refused)
+        reached = self._reached(cost)
+        gain = (guess - reached).max(axis=0)
+        # What is met in all samples cannot be beaten at more money.
+        gain[reached[0] > 1.0 - LEAST_GAIN] = -1.0
+        found: list[int] = []
+        for k in np.argsort(-gain, kind="stable"):
+            if gain[k] <= -_ERR or len(found) == _ROUND:
+                break
+            if self._keys(sets[k]) not in done:
+                found.append(int(k))
+        return np.array(found, dtype=np.int64)
+
+    def _keys(self, row: Ints) -> frozenset[str]:
+        return frozenset(self.singles[k].key for k in row if k >= 0)
+
+    def _solve(self, sets: Ints) -> None:
+        members = [tuple(self.singles[k] for k in row if k >= 0) for row in sets]
+        keys = [frozenset(one.key for one in some) for some in members]
+        changes = [tuple(change for one in some for change in one.changes) for some in members]
+        cost = self.costs.of_sets(sets) if len(sets) else np.empty(0)
+        found = self.evaluator.each(zip(keys, changes, strict=True))
+        for k, outcome in enumerate(found):
+            if outcome is not None:
+                self.tried.append(Tried(keys[k], members[k], float(cost[k]), outcome))
+        self._tell()
+
+    def _tell(self) -> None:
+        if self.progress is not None:
+            most = 1 + len(self.singles) + sum(_PAIRS) + _ROUND * _ROUNDS
+            self.progress(Progress(len(self.tried), most, tuple(frontier(self.tried))))
+
+
+def frontier(tried: Sequence[Tried], least: float = LEAST_GAIN) -> list[Tried]:
+    """Those that no other beats in price and odds, by rising price; doing nothing is the first.
+
+    Parameters
+    ----------
+    least : float
+        How much more odds than all cheaper ones an option needs. [-]
+    """
+    kept: list[Tried] = []
+    for one in sorted(tried, key=lambda t: (t.cost, -t.odds, t.short, len(t.keys))):
+        if not kept or one.odds >= kept[-1].odds + least:
+            kept.append(one)
+    return kept
+
+
+def _spaced(size: int, wanted: int) -> Ints:
+    """At most ``wanted`` places spread evenly over ``size`` samples."""
+    return np.unique(np.linspace(0, size - 1, min(wanted, size)).astype(np.int64))

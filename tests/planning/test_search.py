@@ -1,0 +1,258 @@
+"""The search for options: against trying everything, frontiers, guesses, limits, and bad input."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from itertools import combinations, pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inchwater import options as public
+from inchwater.calibration import calibrate
+from inchwater.errors import NotPossibleError
+from inchwater.planning import options, price_book, proposals
+from inchwater.planning.evaluate import AirAndPressure, Asked, Evaluator, Outcome
+from inchwater.planning.screen import Screen, combined
+from inchwater.planning.search import LEAST_GAIN, Search, Tried, frontier
+from inchwater.quantity import said
+from inchwater.rehearsal import demos, virtual_house
+
+BOOK = price_book()
+
+
+@cache
+def posterior(seed=7):
+    return calibrate(virtual_house(seed).job, 1, size=300)
+
+
+@cache
+def evaluator(seed=7):
+    return Evaluator.of(posterior(seed), 200)
+
+
+@cache
+def singles(seed=7, most=9):
+    ev = evaluator(seed)
+    made = proposals(ev.survey, BOOK, state=ev.state, most=most)
+    return tuple(one for one in made if one.possible and one.changes)
+
+
+@cache
+def everything(seed=7):
+    """All sets of up to three of nine, each solved by itself in a loop of its own."""
+    ev, found = evaluator(seed), []
+    for size in (0, 1, 2, 3):
+        for some in combinations(singles(seed), size):
+            if any(a.replaces & b.replaces for a, b in combinations(some, 2)):
+                continue
+            changes = tuple(c for one in some for c in one.changes)
+            outcome = ev.evaluate(frozenset(one.key for one in some), changes)
+            if outcome is not None:
+                cost = BOOK.price(changes, ev.survey).value
+                found.append((cost, outcome.odds))
+    return found
+
+
+def test_nothing_that_is_tried_all_over_beats_what_the_search_gives():
+    """At every price of the exhaustive search the frontier has at least its odds."""
+    search = Search(evaluator(), singles(), BOOK, most=3)
+    kept = frontier(search.run())
+    assert len(search.tried) < len(everything())
+    for cost, odds in everything():
+        ours = max(one.odds for one in kept if one.cost <= cost + 1e-6)
+        assert ours >= odds - LEAST_GAIN
+
+
+def test_prices_of_sets_are_those_of_the_book():
+    """Quick sums, with getting ready once and the trip's least, are what the book says."""
+    survey = evaluator(2).survey
+    assert survey.place.space == "crawlspace"
+    search = Search(evaluator(2), singles(2), BOOK, most=2)
+    for one in search.run():
+        assert one.cost == pytest.approx(BOOK.price(one.changes, survey).value)
+
+
+def test_the_first_answer_comes_before_combinations():
+    """Progress: single changes first, then more and more, never past what was announced."""
+    told = []
+    Search(evaluator(), singles(), BOOK, most=3, progress=told.append).run()
+    assert told[0].done == 1 + len(singles())
+    assert len(told) > 1
+    assert all(a.done <= b.done <= b.most for a, b in pairwise(told))
+    assert all(len(one.keys) <= 1 for one in told[0].tried)
+
+
+# --- frontiers ------------------------------------------------------------------------------------
+
+NONE = Asked("airflow", "airflow", 1.0, 2.0)
+
+
+def tried(name, cost, odds):
+    met = np.arange(100) < round(100 * odds)
+    values = np.where(met, 1.5, 0.5)[:, None]
+    return Tried(frozenset([name]), (), cost, Outcome((NONE,), values, met))
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(0, 50), st.integers(0, 100)), min_size=1, max_size=40, unique=True
+    )
+)
+def test_no_dominated_option_is_kept_and_none_that_adds_is_dropped(points):
+    """Rising price and odds; every point is beaten or nearly matched at no more money."""
+    made = [tried(str(k), float(c), o / 100) for k, (c, o) in enumerate(points)]
+    kept = frontier(made)
+    assert [one.cost for one in kept] == sorted(one.cost for one in kept)
+    assert all(b.odds >= a.odds + LEAST_GAIN for a, b in pairwise(kept))
+    for one in made:
+        assert any(k.cost <= one.cost and k.odds > one.odds - LEAST_GAIN - 1e-9 for k in kept)
+
+
+def test_the_shortfall_is_a_share_of_the_bound():
+    """Half of what is wanted at least is off by a half; what is met is off by nothing."""
+    assert tried("a", 0.0, 0.5).short == pytest.approx(0.25)
+    assert tried("a", 0.0, 1.0).short == 0.0
+
+
+# --- sets and guesses -----------------------------------------------------------------------------
+
+
+@given(st.integers(1, 8), st.integers(1, 4), st.integers(0, 2**28 - 1))
+def test_all_sets_are_there_and_none_that_excludes_itself(count, most, bits):
+    """Against itertools, for any exclusions."""
+    exclude = np.zeros((count, count), dtype=bool)
+    for k, (i, j) in enumerate(combinations(range(count), 2)):
+        exclude[i, j] = exclude[j, i] = bool(bits >> k & 1)
+    made = {tuple(int(k) for k in row if k >= 0) for row in combined(count, most, exclude)}
+    wanted = {
+        some
+        for size in range(2, most + 1)
+        for some in combinations(range(count), size)
+        if not any(exclude[i, j] for i, j in combinations(some, 2))
+    }
+    assert made == wanted
+
+
+def outcome(*values):
+    asked = (Asked("a", "a", 1.0, np.inf), Asked("b", "b", -np.inf, 4.0))
+    array = np.array(values, dtype=float).reshape(1, -1).repeat(4, axis=0)
+    met = (array[:, 0] >= 1.0) & (array[:, 1] <= 4.0)
+    return Outcome(asked, array, met)
+
+
+def test_effects_that_multiply_are_guessed_exactly():
+    """Two factors on each quantity: the guess of the pair is their product, met or not."""
+    screen = Screen.of(outcome(0.5, 8.0), [outcome(0.8, 5.0), outcome(0.7, 6.0), outcome(0.5, 7.0)])
+    rows = np.arange(4)
+    sets = np.array([[0, 1, -1], [0, 2, -1], [0, 1, 2]])
+    # 0.5 * 1.6 * 1.4 = 1.12 and 8 * 0.625 * 0.75 = 3.75: met; 0.5 * 1.6 = 0.8: not.
+    assert screen.guess(sets, rows)[0].tolist() == [1.0, 0.0, 1.0]
+    # What the pair truly does outranks the product.
+    screen.learn((0, 1), outcome(0.9, 3.75))
+    assert screen.guess(sets, rows)[0].tolist() == [0.0, 0.0, 0.0]
+
+
+def test_a_quantity_that_only_a_new_part_has_is_guessed_from_where_it_is():
+    """An added return's own air speed, which is not there as found."""
+    own = Asked("own", "own", -np.inf, 2.0)
+    base, other = outcome(2.0, 2.0), outcome(3.0, 2.0)
+    with_new = Outcome(
+        (*base.asked, own), np.column_stack([base.values, np.full(4, 2.5)]), np.zeros(4, dtype=bool)
+    )
+    screen = Screen.of(base, [other, with_new])
+    assert screen.scale.keys == ("a", "b", "own")
+    assert screen.guess(np.array([[0, 1]]), np.arange(4))[0].tolist() == [0.0]
+
+
+# --- offers ---------------------------------------------------------------------------------------
+
+
+@cache
+def offered():
+    return options(posterior(), most=3, size=200, singles=singles())
+
+
+def test_offers_rise_in_price_and_odds_and_the_preferred_is_cheapest_in_the_end():
+    """Doing nothing first; each has its forecasts, its effects and a sentence."""
+    found = offered()
+    assert found.offers[0].key == "nothing"
+    prices = [one.price.value for one in found.offers]
+    assert prices == sorted(prices)
+    assert found.preferred.expected_cost == min(one.expected_cost for one in found.offers)
+    assert found.preferred.odds > 0.5
+    assert found.limit is None
+    runs = {run.id for run in evaluator().survey.supply.runs}
+    for one in found.offers:
+        assert one.expected_cost >= one.price.value
+        assert {f"flow:{run}" for run in runs} <= set(one.estimates)
+        assert one.why.text().endswith(".")
+        assert bool(one.changes) == (one.effects is not None)
+    assert all(one.cautions for one in found.offers[1:])
+    assert public is options
+
+
+def test_the_same_seed_gives_the_same_offers():
+    """To the digit, whatever ran before."""
+    again = options(posterior(), most=3, size=200, singles=singles())
+    assert again.to_dict() == offered().to_dict()
+
+
+def test_a_dearer_visit_prefers_surer_work():
+    """With visits that cost much, failing costs much: the odds of the preferred do not fall."""
+    cheap = options(posterior(), BOOK.but(visit=0.0), most=2, size=200, singles=singles())
+    dear = options(posterior(), BOOK.but(visit=5000.0), most=2, size=200, singles=singles())
+    assert dear.preferred.odds >= cheap.preferred.odds
+    assert [one.key for one in dear.offers] == [one.key for one in cheap.offers]
+
+
+def test_the_limit_comes_first_where_nothing_reaches():
+    """A window that no blower of this table reaches: said, with the best and what is missed."""
+    goal = replace(evaluator().wanted.goal, low=5.0, high=6.0)
+    found = options(
+        posterior(), wanted=AirAndPressure(goal, 1000.0), most=2, size=200, singles=singles()
+    )
+    assert found.reachable == 0.0
+    text = found.limit.text()
+    assert text.startswith("No option that was tried is likely to meet all that is wanted.")
+    assert found.best.label in text
+    assert "What is missed most is airflow, in 100 of 100." in text
+    assert found.preferred.key == "nothing"
+    assert found.best.estimates["airflow"].value == max(
+        one.estimates["airflow"].value for one in found.offers
+    )
+
+
+def test_what_is_met_already_is_left_as_it_is():
+    """A window around what the system moves: doing nothing is preferred and the only offer."""
+    now = evaluator().predict(()).solution.airflow
+    goal = replace(evaluator().wanted.goal, low=0.5 * now.min(), high=2.0 * now.max())
+    found = options(
+        posterior(), wanted=AirAndPressure(goal, 1e5), most=2, size=200, singles=singles()
+    )
+    assert [one.key for one in found.offers] == ["nothing"]
+    assert found.preferred.odds == 1.0
+
+
+def test_every_change_forbidden_is_said():
+    """Nothing left to choose among: the error has the first reason."""
+    forbidden = tuple(
+        replace(one, forbidden=said("No return is taken from a garage.")) for one in singles()
+    )
+    with pytest.raises(NotPossibleError) as caught:
+        options(posterior(), singles=forbidden)
+    assert str(caught.value) == (
+        "options: no change that can be made here came; at least one is wanted to choose among; "
+        "the first that was left out: No return is taken from a garage. Add the returns, the "
+        "filters and the runs, one line each; or settle what forbids them."
+    )
+
+
+def test_three_numbers_have_offers_too():
+    """Demo C at its first trial: whatever is known of it, there is an answer."""
+    found = options(calibrate(demos()["c"], 1, size=200), most=2, size=100, effects=False)
+    assert found.offers[0].key == "nothing"
+    assert found.tried > 2
