@@ -7,14 +7,24 @@ from dataclasses import dataclass
 
 from inchwater import units
 from inchwater.parts.filters import GRADES
-from inchwater.survey import Branch, Change, Fact, Survey, filters_of
+from inchwater.survey import Change, Duct, Fact, Survey, filters_of
 
 # Kinds of change that are priced once, however many parts they name.
-_ONCE = ("tap", "add-run", "add-return")
+_ONCE = ("tap", "add-run", "add-return", "cabinet", "plenum", "motor", "clean-wheel", "nothing")
 # Kinds whose duct has a usual length where none is said.
-_LENGTHS = {"add-return": "length:return", "add-run": "length:run", "enlarge-run": "length:run"}
+_LENGTHS = {
+    "add-return": "length:return",
+    "add-run": "length:run",
+    "enlarge-run": "length:run",
+    "enlarge-return": "length:return",
+    "move-run": "length:run",
+    "insulate": "length:run",
+}
+# Kinds that name a branch or return, whose own length counts where none is said.
+_OWN = ("enlarge-run", "enlarge-return", "move-run", "insulate")
 # From about this depth on a filter needs a cabinet of its own. [m]
 _CABINET_DEPTH = units.to_si(3.5, "in")
+_USUAL_DIAMETER = 14.0 / 12.0  # [ft]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,15 +56,22 @@ def tasks(change: Change, survey: Survey, usual: Callable[[str], float]) -> Iter
     if kind not in _LENGTHS:
         yield Task(kind, count)
         return
-    branches = {} if survey.supply is None else {b.id: b for b, _ in survey.supply.walk()}
+    ducts = {} if survey.supply is None else {b.id: b.duct for b, _ in survey.supply.walk()}
+    ducts |= {one.id: one.duct for one in survey.returns or ()}
+    trunks = () if survey.supply is None else {b.id for b, _ in survey.supply.walk() if b.is_trunk}
     otherwise = usual(_LENGTHS[kind])
-    for target in change.targets if kind == "enlarge-run" else ("",):
-        branch = branches.get(target)
-        length = _feet(change.to.get("length")) or _own_length(branch) or otherwise
-        # A return whose duct nobody has sized takes about as much as one of 14 inches.
-        diameter = _feet(change.to.get("diameter")) or units.from_si(units.to_si(14.0, "in"), "ft")
-        trunk = branch is not None and branch.is_trunk
-        yield Task("enlarge-trunk" if trunk else kind, 1.0, length, length * diameter)
+    for target in change.targets if kind in _OWN else ("",):
+        duct = ducts.get(target, Duct())
+        length = _feet(change.to.get("length")) or _feet(duct.length) or otherwise
+        # Duct whose size nobody has said takes about as much as one of 14 inches.
+        diameter = _feet(change.to.get("diameter") or duct.diameter) or _USUAL_DIAMETER
+        area = 0.0 if kind == "insulate" else length * diameter
+        yield Task(
+            "enlarge-trunk" if kind == "enlarge-run" and target in trunks else kind,
+            1.0,
+            length,
+            area,
+        )
 
 
 def _filters(change: Change, survey: Survey) -> Iterator[Task]:
@@ -69,10 +86,6 @@ def _filters(change: Change, survey: Survey) -> Iterator[Task]:
         elif "width" in change.to or "height" in change.to:
             # A filter in a grille fills it: another size is another grille.
             yield Task("grille")
-
-
-def _own_length(branch: Branch | None) -> float:
-    return 0.0 if branch is None else _feet(branch.duct.length)
 
 
 def _feet(fact: Fact | None) -> float:

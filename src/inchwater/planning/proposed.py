@@ -29,9 +29,9 @@ from inchwater.survey import (
 from inchwater.survey.ducts import filled, hangs
 
 # New work that nobody has measured up yet: usual sizes of it (common practice, no source).
-_DEEP = ("media-4in-merv11", "media-4in-merv8")
+DEEP = ("media-4in-merv11", "media-4in-merv8")
 _LOW_DROP = "pleat-1in-merv8"
-_FILTER_FACE = (20.0, 25.0)
+FILTER_FACE = (20.0, 25.0)
 _RETURNS = ((20.0, 20.0, 14.0), (20.0, 30.0, 16.0))
 _RETURN_FEET = 12.0
 _RUN = {"diameter": 7.0, "length": 20.0}
@@ -68,13 +68,14 @@ class Idea:
     impossible: str = ""
 
 
-def _one(key: str, label: str, kind: str, targets: tuple[str, ...], to: dict[str, object]) -> Idea:
+def one(key: str, label: str, kind: str, targets: tuple[str, ...], to: dict[str, object]) -> Idea:
     """An idea of one change, whose id is its key, so that it scatters alike in all company."""
     features = tuple(f"{kind.removeprefix('add-')}:{target}" for target in targets) or (kind,)
     return Idea(key, label, (Change(f"offer-{key}", kind, targets, to),), features)
 
 
-def _seen(value: float, unit: str = "in") -> Fact:
+def seen(value: float, unit: str = "in") -> Fact:
+    """A size of new work, in the unit that is given."""
     return Fact(round(value, 1), unit, How.SEEN)
 
 
@@ -94,64 +95,65 @@ def _larger(side: Fact, steps: int) -> float:
 
 def _filters(survey: Survey, state: State) -> Iterator[Idea]:
     several = len(filters_of(survey)) > 1
-    for one in filters_of(survey):
-        which = f" in {one.id}" if several else ""
-        if one.grade is not None and one.condition not in (None, "clean"):
+    for old in filters_of(survey):
+        which = f" in {old.id}" if several else ""
+        if old.grade is not None and old.condition not in (None, "clean"):
             label = f"a clean filter of the same class{which}"
-            yield _one(f"clean:{one.id}", label, "filter", (one.id,), {"grade": one.grade})
-        yield from _deeper(one, which)
-        if one.grade in GRADES and is_shallow(one.grade) and one.grade != _LOW_DROP:
+            yield one(f"clean:{old.id}", label, "filter", (old.id,), {"grade": old.grade})
+        yield from _deeper(old, which)
+        if old.grade in GRADES and is_shallow(old.grade) and old.grade != _LOW_DROP:
             label = f"a 1-inch pleat of MERV 8{which}"
-            yield _one(f"low-drop:{one.id}", label, "filter", (one.id,), {"grade": _LOW_DROP})
+            yield one(f"low-drop:{old.id}", label, "filter", (old.id,), {"grade": _LOW_DROP})
 
 
-def _deeper(one: Filter, which: str) -> Iterator[Idea]:
-    if one.at != "unit":
-        if one.width is not None and one.height is not None:
+def _deeper(old: Filter, which: str) -> Iterator[Idea]:
+    if old.at != "unit":
+        if old.width is not None and old.height is not None:
             for steps in _STEPS:
-                wide, high = _larger(one.width, steps), _larger(one.height, steps)
-                to: dict[str, object] = {"width": _seen(wide), "height": _seen(high)}
+                wide, high = _larger(old.width, steps), _larger(old.height, steps)
+                to: dict[str, object] = {"width": seen(wide), "height": seen(high)}
                 size = f"{wide:g} × {high:g}"
                 label = f"a larger filter grille, {size}{which}"
-                yield _one(f"filter-grille:{one.id}:{size}", label, "filter", (one.id,), to)
+                yield one(f"filter-grille:{old.id}:{size}", label, "filter", (old.id,), to)
         return
-    if not is_shallow(one.grade):
+    if not is_shallow(old.grade):
         label = "There is a deep filter at the unit already."
-        yield Idea(f"deep:{one.id}", f"a 4-inch filter cabinet{which}", impossible=label)
+        yield Idea(f"deep:{old.id}", f"a 4-inch filter cabinet{which}", impossible=label)
         return
-    for grade in _DEEP:
+    for grade in DEEP:
         to = {"grade": grade}
-        if one.width is None or one.height is None:
-            to |= dict(zip(("width", "height"), map(_seen, _FILTER_FACE), strict=True))
+        if old.width is None or old.height is None:
+            to |= dict(zip(("width", "height"), map(seen, FILTER_FACE), strict=True))
         merv = grade.rpartition("merv")[2]
         label = f"a 4-inch filter cabinet, MERV {merv}{which}"
-        yield _one(f"deep-{merv}:{one.id}", label, "filter", (one.id,), to)
+        yield one(f"deep-{merv}:{old.id}", label, "filter", (old.id,), to)
 
 
 def _grilles(survey: Survey, state: State) -> Iterator[Idea]:
     filled_by = {f.id for f in filters_of(survey) if f.at == "grille"}
+    faces = [(back, back.grille or Grille()) for back in grilles_of(survey)]
     sized = [
-        (one, one.grille.width, one.grille.height)
-        for one in grilles_of(survey)
-        if one.grille is not None and one.grille.width is not None and one.grille.height is not None
+        (back, face.width, face.height)
+        for back, face in faces
+        if face.width is not None and face.height is not None
     ]
     if not sized:
         why = "The return grilles' sizes are not known."
         yield Idea("grille", "a larger return grille", impossible=why)
     sized.sort(key=lambda row: row[1].si * row[2].si)
-    for one, width, height in sized:
-        if one.filter in filled_by:
+    for back, width, height in sized:
+        if back.filter in filled_by:
             continue  # the larger filter grille is proposed with its filter
         for steps in _STEPS:
             wide, high = _larger(width, steps), _larger(height, steps)
             size = f"{wide:g} × {high:g}"
-            where = f" {one.room or one.id}" if len(sized) > 1 else ""
-            yield _one(
-                f"grille:{one.id}:{size}",
+            where = f" {back.room or back.id}" if len(sized) > 1 else ""
+            yield one(
+                f"grille:{back.id}:{size}",
                 f"a larger return grille{where}, {size}",
                 "grille",
-                (one.id,),
-                {"width": _seen(wide), "height": _seen(high)},
+                (back.id,),
+                {"width": seen(wide), "height": seen(high)},
             )
 
 
@@ -160,23 +162,23 @@ def _added_return(survey: Survey, state: State) -> Iterator[Idea]:
     for wide, high, across in _RETURNS:
         to: dict[str, object] = {
             "id": f"return-{across:.0f}",
-            "width": _seen(wide),
-            "height": _seen(high),
-            "diameter": _seen(across),
-            "length": _seen(_RETURN_FEET, "ft"),
+            "width": seen(wide),
+            "height": seen(high),
+            "diameter": seen(across),
+            "length": seen(_RETURN_FEET, "ft"),
             "material": "flex",
         }
         if in_grilles and not any(f.at == "unit" for f in survey.filters or ()):
             # Air that came in here would pass no filter otherwise.
             to["grade"] = in_grilles[0].grade or _LOW_DROP
         size = f"{wide:g} × {high:g} on a {across:g}-inch duct"
-        yield _one(f"return:{across:.0f}", f"one return more, {size}", "add-return", (), to)
+        yield one(f"return:{across:.0f}", f"one return more, {size}", "add-return", (), to)
 
 
 # --- the supply side ------------------------------------------------------------------------------
 
 
-def _branches(survey: Survey) -> list[Branch]:
+def branches_of(survey: Survey) -> list[Branch]:
     """All branches with a known diameter, those that resist most at the same air first."""
     if survey.supply is None:
         return []
@@ -195,12 +197,13 @@ def _branches(survey: Survey) -> list[Branch]:
     return sorted(found, key=friction)
 
 
-def _named(run: Branch) -> str:
+def named(run: Branch) -> str:
+    """A run by its room and its id."""
     return f"{run.room} ({run.id})" if run.room else run.id
 
 
 def _enlarged(survey: Survey, state: State) -> Iterator[Idea]:
-    sized = [b for b in _branches(survey) if b.duct.diameter is not None and not b.is_trunk]
+    sized = [b for b in branches_of(survey) if b.duct.diameter is not None and not b.is_trunk]
     if not sized:
         yield Idea(
             "enlarge", "a larger supply run", impossible="The supply runs' sizes are not known."
@@ -208,23 +211,23 @@ def _enlarged(survey: Survey, state: State) -> Iterator[Idea]:
     for more in _LARGER:
         for run in sized[:_RUNS]:
             assert run.duct.diameter is not None
-            size = _seen(_inches_of(run.duct.diameter) + more)
-            label = f"the run to {_named(run)} enlarged to {inches(size)}"
+            size = seen(_inches_of(run.duct.diameter) + more)
+            label = f"the run to {named(run)} enlarged to {inches(size)}"
             key = f"enlarge:{run.id}:{size.value:g}"
-            yield _run(_one(key, label, "enlarge-run", (run.id,), {"diameter": size}))
+            yield _run(one(key, label, "enlarge-run", (run.id,), {"diameter": size}))
 
 
 def _enlarged_trunks(survey: Survey, state: State) -> Iterator[Idea]:
-    for trunk in (b for b in _branches(survey) if b.is_trunk and b.duct.diameter is not None):
+    for trunk in (b for b in branches_of(survey) if b.is_trunk and b.duct.diameter is not None):
         assert trunk.duct.diameter is not None
-        size = _seen(_inches_of(trunk.duct.diameter) + _TRUNK_LARGER)
+        size = seen(_inches_of(trunk.duct.diameter) + _TRUNK_LARGER)
         label = f"the trunk {trunk.id} enlarged to {inches(size)}"
         key = f"enlarge:{trunk.id}:{size.value:g}"
-        yield _run(_one(key, label, "enlarge-run", (trunk.id,), {"diameter": size}))
+        yield _run(one(key, label, "enlarge-run", (trunk.id,), {"diameter": size}))
 
 
 def _tightened(survey: Survey, state: State) -> Iterator[Idea]:
-    runs = [b for b in _branches(survey) if not b.is_trunk]
+    runs = [b for b in branches_of(survey) if not b.is_trunk]
     slack = [b for b in runs if hangs(b.duct.material) and b.duct.slack != "tight"]
     if not slack:
         why = "No run is known that hangs slack."
@@ -233,16 +236,16 @@ def _tightened(survey: Survey, state: State) -> Iterator[Idea]:
     if len(slack) > 1:
         ids = tuple(run.id for run in slack)
         label = f"all {len(ids)} slack runs pulled tight"
-        yield _run(_one("tighten:all", label, "tighten-run", ids, {}))
+        yield _run(one("tighten:all", label, "tighten-run", ids, {}))
     for run in slack[:_RUNS]:
-        label = f"the run to {_named(run)} pulled tight"
-        yield _run(_one(f"tighten:{run.id}", label, "tighten-run", (run.id,), {}))
+        label = f"the run to {named(run)} pulled tight"
+        yield _run(one(f"tighten:{run.id}", label, "tighten-run", (run.id,), {}))
 
 
 def _run(idea: Idea) -> Idea:
     """A run is enlarged or pulled tight, not both: new work hangs as it should."""
     targets = idea.changes[0].targets
-    return Idea(idea.key, idea.label, idea.changes, tuple(f"run:{one}" for one in targets))
+    return Idea(idea.key, idea.label, idea.changes, tuple(f"run:{target}" for target in targets))
 
 
 def _added_run(survey: Survey, state: State) -> Iterator[Idea]:
@@ -251,27 +254,27 @@ def _added_run(survey: Survey, state: State) -> Iterator[Idea]:
         yield Idea("add-run", "one supply run more", impossible=why)
         return
     to: dict[str, object] = {"id": "run-more", "material": "flex"}
-    to |= {"diameter": _seen(_RUN["diameter"]), "length": _seen(_RUN["length"], "ft")}
+    to |= {"diameter": seen(_RUN["diameter"]), "length": seen(_RUN["length"], "ft")}
     label = f"one supply run more, {_RUN['diameter']:g}-inch"
-    idea = _one("add-run", label, "add-run", (survey.supply.id,), to)
+    idea = one("add-run", label, "add-run", (survey.supply.id,), to)
     yield Idea(idea.key, idea.label, idea.changes, ("run:run-more",))
 
 
 def _fittings(survey: Survey, state: State) -> Iterator[Idea]:
-    parts = [(b.id, b.duct, _named(b)) for b in _branches(survey)]
+    parts = [(b.id, b.duct, named(b)) for b in branches_of(survey)]
     parts = [(r.id, r.duct, f"return {r.id}") for r in survey.returns or ()] + parts
     for old, new in _BETTER:
         having = [(id_, name) for id_, duct, name in parts if old in (duct.fittings or ())]
         for id_, name in having[: _RUNS // 2]:
             label = f"{old.replace('-', ' ')} at {name} exchanged for {new.replace('-', ' ')}"
             to: dict[str, object] = {"from": old, "into": new}
-            yield _one(f"fitting:{id_}:{old}", label, "fitting", (id_,), to)
+            yield one(f"fitting:{id_}:{old}", label, "fitting", (id_,), to)
 
 
 def _registers(survey: Survey, state: State) -> Iterator[Idea]:
     sized = [
         (run, run.duct.register)
-        for run in _branches(survey)
+        for run in branches_of(survey)
         if run.duct.register is not None
         and run.duct.register.width is not None
         and run.duct.register.height is not None
@@ -281,9 +284,9 @@ def _registers(survey: Survey, state: State) -> Iterator[Idea]:
         assert register.width is not None
         assert register.height is not None
         wide, high = _inches_of(register.width) + 2.0, _inches_of(register.height) + 2.0
-        label = f"a larger register in {_named(run)}, {wide:g} × {high:g}"
-        to: dict[str, object] = {"width": _seen(wide), "height": _seen(high)}
-        yield _one(f"register:{run.id}", label, "register", (run.id,), to)
+        label = f"a larger register in {named(run)}, {wide:g} × {high:g}"
+        to: dict[str, object] = {"width": seen(wide), "height": seen(high)}
+        yield one(f"register:{run.id}", label, "register", (run.id,), to)
 
 
 def _area(register: Grille) -> float:
@@ -319,7 +322,7 @@ def _taps(survey: Survey, state: State) -> Iterator[Idea]:
             word = "faster" if order.index(other) < at else "slower"
             label = f"the {call.replace('-', ' ')} call on tap {other}, {word}"
             targets = (call,) if call in unit.calls or call != "cooling" else ()
-            idea = _one(f"tap:{call}:{other}", label, "tap", targets, {"tap": other})
+            idea = one(f"tap:{call}:{other}", label, "tap", targets, {"tap": other})
             yield Idea(idea.key, idea.label, idea.changes, (f"tap:{call}",))
 
 

@@ -97,7 +97,7 @@ class Screen:
         both = self.scale.of_outcome(outcome) - self.base
         self.pairs[pair] = np.nan_to_num(both - self.effect[i] - self.effect[j])
 
-    def guess(self, sets: Ints, rows: Ints, pairs: bool = True) -> Array:
+    def guess(self, sets: Ints, rows: Ints) -> Array:
         """The odds that each combination meets everything, and its score (2, set). [-]
 
         The score has a little for nearness as well.
@@ -115,8 +115,7 @@ class Screen:
         none = np.zeros((1, len(rows), len(seen)), dtype=np.float32)
         effect = np.concatenate([self.effect[:, rows][:, :, seen].astype(np.float32), none])
         known = {
-            pair: both[np.ix_(rows, seen)].astype(np.float32)
-            for pair, both in (self.pairs.items() if pairs else ())
+            pair: both[np.ix_(rows, seen)].astype(np.float32) for pair, both in self.pairs.items()
         }
         result = np.empty((2, len(sets)))
         for at in range(0, len(sets), _CHUNK):

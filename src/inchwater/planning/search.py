@@ -32,7 +32,8 @@ _PAIRS = (40, 40)  # pairs that are solved to learn what changes do to each othe
 _LEADING = 20.0  # sets in front that count about alike when pairs are chosen
 _ROUND = 16  # combinations that are solved before guesses are weighed again
 _ROUNDS = 4
-_ERR = 0.01  # odds by which a guess may be too low
+_ERR = 0.06  # odds by which a guess may be too low
+_NONE = 0.005  # guessed odds up to which there are none
 
 
 @dataclass(frozen=True)
@@ -227,12 +228,15 @@ class Search:
         """The next sets to solve: those whose guess beats what was solved at no more money."""
         done = {one.keys for one in self.tried} | set(self.evaluator.refused)
         reached = self._reached(cost)
-        gain = (guess - reached).max(axis=0)
+        odds, score = guess - reached
+        # A guess may be too low, but where it sees no odds at all only nearness counts.
+        odds = np.where(guess[0] > _NONE, odds + _ERR, -1.0)
+        gain = np.maximum(odds, score)
         # What is met in all samples cannot be beaten at more money.
         gain[reached[0] > 1.0 - LEAST_GAIN] = -1.0
         found: list[int] = []
         for k in np.argsort(-gain, kind="stable"):
-            if gain[k] <= -_ERR or len(found) == _ROUND:
+            if gain[k] <= 0.0 or len(found) == _ROUND:
                 break
             if self._keys(sets[k]) not in done:
                 found.append(int(k))
