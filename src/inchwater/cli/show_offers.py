@@ -32,11 +32,11 @@ def offers(out: Console, found: Frontier, system: System) -> None:
     for said in best.questioned:
         say_more(out, f"To settle first: {said.text(system)}")
     say_cautions(out, best.cautions)
-    for one in found.impossible:
-        why = one.forbidden or one.impossible
+    for left in found.impossible:
+        why = left.forbidden or left.impossible
         if why is not None:
-            word = "Forbidden" if one.forbidden else "Not possible here"
-            say_more(out, f"{word}, {one.label}: {why.text(system)}")
+            word = "Forbidden" if left.forbidden else "Not possible here"
+            say_more(out, f"{word}, {left.label}: {why.text(system)}")
 
 
 def _changed(out: Console, offer: Offer, system: System) -> None:
@@ -55,6 +55,8 @@ def _changed(out: Console, offer: Offer, system: System) -> None:
     ]
     if rows:
         print_rows(out, "Side effects", ("Effect", "Now", "Then"), rows)
+    if offer.no_effects is not None:
+        say_more(out, offer.no_effects.text(system))
 
 
 def _with_range(one: Estimate, system: System) -> str:

@@ -41,7 +41,8 @@ class Offer:
 
     ``expected_cost`` is its price and, where it fails, another visit with what then works [USD];
     ``missed`` are the wanted quantities by the odds that each is missed, the likeliest first [-];
-    ``estimates`` the forecasts by name (``airflow``, ``static:supply``, ``flow:r1`` …).
+    ``estimates`` the forecasts by name (``airflow``, ``static:supply``, ``flow:r1`` …);
+    ``no_effects`` says why side effects cannot be told.
     """
 
     key: str
@@ -56,6 +57,7 @@ class Offer:
     cautions: tuple[Caution, ...]
     questioned: tuple[Said, ...]
     why: Said
+    no_effects: Said | None = None
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """Plain data; money in US dollars, time in minutes."""
@@ -72,6 +74,7 @@ class Offer:
             "missed": [{"label": label, "odds": odds} for label, odds in self.missed],
             "estimates": {name: one.to_dict(system) for name, one in self.estimates.items()},
             "effects": None if self.effects is None else self.effects.to_dict(system),
+            "no_effects": "" if self.no_effects is None else self.no_effects.text(system),
             "cautions": [one.to_dict(system) for one in self.cautions],
             "questioned": [one.text(system) for one in self.questioned],
             "why": self.why.text(system),
@@ -275,15 +278,16 @@ class _Maker:
         acts = tuple(
             dict.fromkeys(ACT_OF_CHANGE[c.kind] for c in one.changes if c.kind in ACT_OF_CHANGE)
         )
-        effects = None
+        effects, no_effects = None, None
         if self.effects and one.changes:
             from inchwater.effects import side_effects
 
             try:
                 effects = side_effects(now, then, self.evaluator.posterior.job)
-            except InchwaterError:
+            except InchwaterError as error:
                 # A law that does not reach this far leaves the offer without side effects.
-                effects = None
+                right = error.right.removesuffix(".")
+                no_effects = told("Side effects cannot be told here: {why}.", why=right)
         missed = zip(one.outcome.asked, (one.outcome.off > 0.0).mean(axis=0), strict=True)
         return Offer(
             key=" + ".join(sorted(one.keys)) or "nothing",
@@ -300,6 +304,7 @@ class _Maker:
             cautions=cautions_of(self.evaluator.survey, acts),
             questioned=tuple(_unlike(one)),
             why=self._why(number, then.estimate("airflow")),
+            no_effects=no_effects,
         )
 
     def _why(self, number: int, airflow: Estimate) -> Said:

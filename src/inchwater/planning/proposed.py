@@ -179,7 +179,7 @@ def _added_return(survey: Survey, state: State) -> Iterator[Idea]:
 
 
 def branches_of(survey: Survey) -> list[Branch]:
-    """All branches with a known diameter, those that resist most at the same air first."""
+    """All branches with their whole ducts, those that resist most at the same air first."""
     if survey.supply is None:
         return []
     like = survey.supply.run_like
