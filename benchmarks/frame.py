@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 import os
 import statistics
 import time
@@ -88,5 +89,9 @@ def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
 
 
 def last_line(result: Mapping[str, float | int | str]) -> None:
-    """Print the result as the one JSON object that a program reads."""
-    print(json.dumps(dict(result)), flush=True)
+    """Print the result as the one JSON object that a program reads; no number is null."""
+    print(json.dumps({key: _number(value) for key, value in result.items()}), flush=True)
+
+
+def _number(value: float | int | str) -> float | int | str | None:
+    return None if isinstance(value, float) and math.isnan(value) else value

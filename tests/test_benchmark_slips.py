@@ -55,21 +55,19 @@ def test_the_same_house_has_the_same_slips():
     assert all(np.array_equal(a, b) for a, b in zip(one, again, strict=True))
 
 
-def test_rates_count_what_could_be_seen(capsys):
+def test_rates_count_what_could_be_seen():
     """Slips of four sd and more count; the rest only in what was said of them."""
 
     def row(kind, size, found=False, named=False, hidden=False):
         return slips.Row("h", kind, size, found, named, named, hidden, 0.1)
 
-    result = slips.report(
-        [
-            *[row("honest", 0.0, found=k == 0) for k in range(10)],
-            *[row("reading-off", 5.0, found=True, named=k < 6) for k in range(8)],
-            *[row("reading-off", 9.0) for _ in range(2)],
-            *[row("wrong-tap", 1.0, hidden=k == 0) for k in range(4)],
-        ]
-    )
-    assert result == {
+    rows = [
+        *[row("honest", 0.0, found=k == 0) for k in range(10)],
+        *[row("reading-off", 5.0, found=True, named=k < 6) for k in range(8)],
+        *[row("reading-off", 9.0) for _ in range(2)],
+        *[row("wrong-tap", 1.0, hidden=k == 0) for k in range(4)],
+    ]
+    assert slips.rates(rows) == {
         "found_rate": 0.8,
         "named_rate": 0.6,
         "false_alarm_rate": 0.1,
@@ -77,7 +75,9 @@ def test_rates_count_what_could_be_seen(capsys):
         "slips": 10,
         "honest_visits": 10,
     }
-    assert "reading-off" in capsys.readouterr().out
+    table = slips.by_size(rows)
+    assert table.rows[0] == ("reading-off", "4 to 8", "8", "100.0%", "75.0%", "75.0%", "0.0%")
+    assert table.note.startswith("10 honest visits")
 
 
 @pytest.mark.slow
