@@ -19,11 +19,10 @@ from inchwater.parts.fittings import (
     groups,
     loss,
     total_loss_coefficient,
-    typical_return_fittings,
-    typical_run_fittings,
 )
 from inchwater.parts.sections import Section
 from inchwater.parts.tees import TEES
+from inchwater.survey.undescribed import typical_return_fittings, typical_run_fittings
 
 
 @pytest.mark.parametrize("key", FITTINGS)

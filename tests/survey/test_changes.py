@@ -361,8 +361,7 @@ def test_a_plenum_without_runs_is_as_good_as_unknown():
     [
         (
             Change("x", "sealing"),
-            "changes.x.kind: 'sealing' came; kinds of change are filter, grille, add-return, "
-            "enlarge-run, tighten-run, add-run, fitting, register, tap.",
+            f"changes.x.kind: 'sealing' came; kinds of change are {', '.join(KEYS)}.",
         ),
         (
             Change("x", "tighten-run", ("t1",)),
@@ -378,7 +377,7 @@ def test_a_plenum_without_runs_is_as_good_as_unknown():
         ),
         (
             Change("x", "enlarge-run", ("r1",)),
-            "changes.x.to.diameter: nothing came; enlarge-run needs diameter.",
+            "changes.x.to.diameter: nothing came; enlarge-run needs diameter, or width and height.",
         ),
         (
             Change("x", "register", ("r1",)),
@@ -464,10 +463,27 @@ def test_targets_are_listed_for_every_kind():
         "fitting": ("t1", "r1", "r2", "r3", "g1"),
         "register": ("r1", "r2", "r3"),
         "tap": ("unit", "cooling", "cooling-low", "heating", "heating-low", "fan"),
+        "cabinet": ("f1",),
+        "enlarge-return": ("g1",),
+        "shorten-run": ("r1", "r2", "r3"),
+        "move-run": ("r1", "r2", "r3"),
+        "boot": ("r1", "r2", "r3"),
+        "plenum": ("plenum",),
+        "damper": ("t1", "r1", "r2", "r3", "g1"),
+        "insulate": ("t1", "r1", "r2", "r3", "g1"),
+        "seal": ("supply", "return"),
+        "remove-bypass": (),
+        "transfer": (),
+        "clean-wheel": ("unit",),
+        "clean-coil": ("c1",),
+        "motor": ("unit",),
+        "nothing": (),
     }
     unknown = Survey(unit=house().unit)
-    assert targets_of(unknown, "filter") == ("filter",)
-    assert {targets_of(unknown, kind) for kind in KEYS if kind not in ("tap", "filter")} == {()}
+    assert targets_of(unknown, "filter") == targets_of(unknown, "cabinet") == ("filter",)
+    assert targets_of(unknown, "clean-coil") == ("coil",)
+    at_unit = {"tap", "filter", "cabinet", "seal", "clean-wheel", "clean-coil", "motor"}
+    assert {targets_of(unknown, kind) for kind in KEYS if kind not in at_unit} == {()}
 
 
 # --- what the box of a new filter says ------------------------------------------------------------

@@ -57,6 +57,11 @@ ELSEWHERE = {
     "grille": ({"before"}, set()),
     "return": ({"renewed"}, set()),
     "branch": ({"renewed"}, set()),
+    "coil": ({"renewed"}, set()),
+    "leakage": ({"renewed", "before"}, set()),
+    "supply": ({"section", "renewed"}, set()),
+    "transfer": ({"renewed"}, set()),
+    "unit": ({"renewed"}, set()),
     "survey": ({"place"}, set()),
     "reading": ({"value"}, set(VALUE_KEYS.values())),
 }

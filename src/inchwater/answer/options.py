@@ -64,7 +64,7 @@ def what_if(
     airflow_change = difference(then.airflow, now.airflow, weights, "airflow")
     delivered_change = difference(then.delivered, now.delivered, weights, "airflow")
     airflow, delivered = after.estimate("airflow"), after.estimate("delivered")
-    acts = [ACT_OF_CHANGE[change.kind] for change in changes]
+    acts = [ACT_OF_CHANGE[one.kind] for one in changes if one.kind in ACT_OF_CHANGE]
     acts += [ACT_OF_CONDITION[key.partition(":")[0]] for key in condition or {} if _is_act(key)]
     return WhatIf(
         changes=tuple(changes),
@@ -111,7 +111,7 @@ def _notes(
             "no success."
         )
     survey = after.survey
-    set_anew = any(change.kind == "tap" for change in changes) or "tap" in condition
+    set_anew = any(change.kind in ("tap", "motor") for change in changes) or "tap" in condition
     if survey.unit.motor == "constant-airflow" and not set_anew:
         notes.append(
             "This blower holds what it is set to: what is gained shows as lower watts and less "

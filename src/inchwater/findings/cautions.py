@@ -28,10 +28,13 @@ Act = Literal[
     "tap",
     "register",
     "pulled-run",
+    "door",
+    "cleaning",
+    "insulation",
 ]
 ACTS: tuple[Act, ...] = get_args(Act)
 
-# Which act a kind of change is, and which act a temporary condition is.
+# Which act a kind of change is (doing nothing is none), and which act a temporary condition is.
 ACT_OF_CHANGE: dict[str, Act] = {
     "filter": "filter",
     "grille": "return",
@@ -42,6 +45,20 @@ ACT_OF_CHANGE: dict[str, Act] = {
     "fitting": "duct",
     "register": "register",
     "tap": "tap",
+    "cabinet": "return",
+    "enlarge-return": "return",
+    "shorten-run": "duct",
+    "move-run": "duct",
+    "boot": "duct",
+    "plenum": "duct",
+    "damper": "register",
+    "insulate": "insulation",
+    "seal": "duct",
+    "remove-bypass": "duct",
+    "transfer": "door",
+    "clean-wheel": "cleaning",
+    "clean-coil": "cleaning",
+    "motor": "tap",
 }
 ACT_OF_CONDITION: dict[str, Act] = {
     "filter": "filter",

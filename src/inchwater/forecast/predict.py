@@ -20,6 +20,7 @@ from inchwater.network.newton import looked_at
 from inchwater.network.resistances import coefficients
 from inchwater.quantity import Estimate
 from inchwater.survey import MEASURING, Change, Survey, apply, standing_trial
+from inchwater.survey.standing import settled
 
 
 @dataclass(frozen=True)
@@ -133,9 +134,7 @@ def standing(
             state.setdefault("volts", f"{reading.value:g}")
     for change in changes:
         survey = apply(survey, change)
-        if change.kind == "tap":
-            # A tap that was set for good outranks the one that ran during the trial.
-            state.pop("tap", None)
+        state = settled(state, change)
     return survey, state
 
 

@@ -6,7 +6,7 @@ figures taken where nobody has described a part, and how a fact's doubt enters a
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 
 from inchwater.air import Air
 from inchwater.network.elements import Edge, Hole, Leaf, Parameter
@@ -78,7 +78,34 @@ class Bench:
         if sentence is not None and sentence not in self.beyond.get(key, ()):
             self.beyond[key] = (*self.beyond.get(key, ()), sentence)
 
+    def called(self, name: str) -> str:
+        """The name by which a parameter goes on this bench."""
+        return name
+
     def unknown(self, parameter: Parameter) -> str:
         """Put a parameter on the bench once; its name."""
-        self.parameters.setdefault(parameter.name, parameter)
-        return parameter.name
+        name = self.called(parameter.name)
+        if name != parameter.name:
+            parameter = replace(parameter, name=name)
+        self.parameters.setdefault(name, parameter)
+        return name
+
+
+@dataclass
+class NewMotor(Bench):
+    """A bench on which all unknowns of the blower are those of a motor that a change put in.
+
+    ``motor`` is the change's id.  The wheel stays, and so does what stands beside the blower.
+    """
+
+    motor: str = ""
+
+    @classmethod
+    def of(cls, bench: Bench, motor: str) -> NewMotor:
+        """The same bench, on whose lists all is put."""
+        return cls(**{one.name: getattr(bench, one.name) for one in fields(bench)}, motor=motor)
+
+    def called(self, name: str) -> str:
+        """The name with the change's id, if it is of the motor."""
+        old = name.startswith("unit:") and not name.startswith("unit:wheel")
+        return f"{name}@{self.motor}" if old else name

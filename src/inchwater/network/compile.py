@@ -63,7 +63,7 @@ def compile_network(
     compile_rooms(bench, rooms)
     thin = thinner(survey, state, bench.air, bench.field_flow)
     fan = compile_fan(bench, survey, state, includes, thin.wheel)
-    places = ports(bench)
+    places = ports(bench, survey)
     return Network(
         edges=tuple(bench.edges),
         supply=tuple(bench.supply),

@@ -13,9 +13,10 @@ from math import hypot, log, sqrt
 from typing import Any
 
 from inchwater.errors import InputError, NotPossibleError
-from inchwater.network.build import Bench, assumed
+from inchwater.network.build import Bench, NewMotor, assumed
 from inchwater.network.compile_unit import boundary, table_references
 from inchwater.network.elements import By, Fan, Parameter
+from inchwater.network.pieces import named
 from inchwater.parts import blowers, coefficients, fan_laws
 from inchwater.parts.table_noise import table_noise
 from inchwater.survey import BlowerTable, How, Survey, Unit
@@ -168,6 +169,10 @@ def compile_fan(
         If the tap is not in the table and cannot be filled from it.
     """
     unit = survey.unit
+    new = unit.renewed.get("motor")
+    if new is not None:
+        # The old motor's unknowns say nothing of the new one's.
+        bench = NewMotor.of(bench, new)
     if unit.count != 1:
         raise NotPossibleError(
             where="survey.unit.count",
@@ -218,7 +223,8 @@ def _lean(bench: Bench, unit: Unit) -> dict[str, Any]:
 
 def _wheel(unit: Unit) -> Parameter:
     middle, doubt = blowers.wheel_factor(unit.wheel)
-    return Parameter("unit:wheel", "wheel", sigma=doubt, median=middle)
+    name = named("unit", "wheel", unit.renewed)
+    return Parameter(name, "wheel", sigma=doubt, median=middle)
 
 
 def _level(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) -> By:
@@ -260,9 +266,9 @@ def _power_by(bench: Bench, unit: Unit, now: Running, state: Mapping[str, str]) 
         return tuple(by)
     if unit.motor == _HOLDS:
         exponent = blowers.watts_exponent(unit.table.rows)
-        by.append(("unit:level", exponent))
+        by.append((bench.called("unit:level"), exponent))
         if now.own is not None:
-            by.append((f"unit:tap:{now.own}", exponent))
+            by.append((bench.called(f"unit:tap:{now.own}"), exponent))
     if "volts" in state:
         factor, spread = blowers.voltage_power_factor(unit.motor, *_volts(unit, state))
         name = f"unit:volts-power:{state['volts']}"

@@ -20,8 +20,9 @@ from inchwater.network.pieces import (
     lump_piece,
     sized,
 )
-from inchwater.parts import cavities, fittings
+from inchwater.parts import cavities
 from inchwater.survey import Filter, Return, Survey, returns_of
+from inchwater.survey.undescribed import typical_return_fittings
 
 _FAMILY = "return"
 
@@ -80,7 +81,7 @@ def _duct_edge(bench: Bench, one: Return, above: Joint | None, kind: str = "retu
     size = sized(duct, kind)
     keys = duct.fittings
     if keys is None:
-        keys = fittings.typical_return_fittings(duct.material, size.section.shape)
+        keys = typical_return_fittings(duct.material, size.section.shape)
         if kind == "common":
             keys = keys[1:]
     tee, keys = tee_piece(bench, base, keys, size, one.renewed, _FAMILY, above)

@@ -26,6 +26,7 @@ from inchwater.network.pieces import (
 from inchwater.parts import dampers, fittings
 from inchwater.parts.sections import Section
 from inchwater.survey import Branch, Duct, Grille, Survey, filled
+from inchwater.survey.undescribed import typical_fittings
 
 _FAMILY = "supply"
 _ALONG = 3  # branches from which on they do not all leave a trunk at its end
@@ -77,7 +78,8 @@ def _compile_branch(
     size = sized(duct, kind)
     keys, said = duct.fittings, duct.fittings is not None
     if keys is None:
-        keys = _typical_fittings(branch, duct, size, above is not None)
+        shape = size.section.shape
+        keys = typical_fittings(branch.is_trunk, duct.material, shape, above is not None)
     if duct.damper is not None:
         # The blade whose angle is known is the damper among the fittings.
         keys = tuple(key for key in keys if fittings.fitting(key).group != "damper")
@@ -180,13 +182,6 @@ def _face(register: Grille) -> Section | None:
     if register.width is None or register.height is None:
         return None
     return Section("rectangular", register.width.si, register.height.si)
-
-
-def _typical_fittings(branch: Branch, duct: Duct, size: Sized, on_trunk: bool) -> tuple[str, ...]:
-    if branch.is_trunk:
-        return ("tee-straight-on",) if on_trunk else ("take-off-straight",)
-    first, *rest = fittings.typical_run_fittings(duct.material, size.section.shape)
-    return ("trunk-take-off-90" if on_trunk else first, *rest)
 
 
 def _label(branch: Branch, what: str = "") -> str:

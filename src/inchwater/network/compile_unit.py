@@ -11,7 +11,7 @@ from typing import Literal
 
 from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import By, Edge, Parameter, Port, Power, Side
-from inchwater.network.pieces import filter_piece
+from inchwater.network.pieces import anew, filter_piece, named
 from inchwater.parts import coils, heaters
 from inchwater.parts.laws import PowerLaw
 from inchwater.survey import Coil, Filter, HeatKit, Survey, coils_of, filters_of
@@ -100,7 +100,12 @@ def _coil_laws(
     clean: By = ((bench.unknown(Parameter(base, "coil", sigma=sigma)), 1.0),)
     middle, doubt = coils.condition_factor(coil.condition)
     dirt = bench.unknown(
-        Parameter(f"{base}:condition", "coil-condition", sigma=doubt, median=middle)
+        Parameter(
+            named(base, "condition", coil.renewed),
+            "coil-condition",
+            sigma=doubt,
+            median=middle,
+        )
     )
     wetting = laws["coil-wet"].coefficient / laws["coil-dry"].coefficient
     by: By = (*clean, (dirt, 1.0))
@@ -164,6 +169,9 @@ def table_references(
         # The maker tested one filter, whatever is in the slot now: about the one that was found
         # there, before any change; with an empty slot a usual one.
         own = next(iter(_unit_filters(survey)), Filter("in-table", grade=_TESTED))
+        if own.before is None and "filter" in own.renewed:
+            # A cabinet that a change has put where nothing stood was not the maker's.
+            own = Filter("in-table", grade=_TESTED)
         found.append(filter_piece(bench, own.before or own, 1.0)[1])
     coil = unit_coil(survey)
     for word in ("coil-dry", "coil-wet"):
@@ -215,8 +223,11 @@ def _named(bench: Bench, name: str, role: str, law: PowerLaw, sigma: float) -> P
     return Power.of(law, ((bench.unknown(Parameter(name, role, sigma=sigma)), 1.0),))
 
 
-def ports(bench: Bench) -> dict[str, Port]:
-    """The test points of the system with their typical sections and own errors."""
+def ports(bench: Bench, survey: Survey) -> dict[str, Port]:
+    """The test points of the system with their typical sections and own errors.
+
+    A plenum that a change has put in is drilled anew, and its section is known.
+    """
     result = {}
     points: tuple[tuple[str, Literal["return", "supply"]], ...] = (
         ("before-filter", "return"),
@@ -227,10 +238,29 @@ def ports(bench: Bench) -> dict[str, Port]:
     for point, side in points:
         if point == "before-coil" and not (bench.coil and bench.coil_outside):
             continue
-        velocity = bench.unknown(Parameter(f"port:{point}:velocity", "port-velocity"))
-        offset = bench.unknown(Parameter(f"port:{point}:offset", f"port-offset-{side}"))
-        area = bench.design_flow / assumed(f"port-velocity-{side}")
+        new = survey.supply.renewed.get("plenum") if survey.supply and point == "supply" else None
+        base, area = f"port:{point}", bench.design_flow / assumed(f"port-velocity-{side}")
+        name = anew(f"{base}:velocity", new)
+        known = None if new is None else _in_new_plenum(name, survey, area)
+        velocity = bench.unknown(known or Parameter(name, "port-velocity"))
+        offset = bench.unknown(Parameter(anew(f"{base}:offset", new), f"port-offset-{side}"))
         # Before a cased coil the air is as it came.
         air: Side = "unit" if point == "before-coil" else side
         result[point] = Port(area, bench.design_flow, velocity, offset, air)
     return result
+
+
+def _in_new_plenum(name: str, survey: Survey, usual: float) -> Parameter | None:
+    """What multiplies the velocity pressure in a plenum whose sides a change gives.
+
+    The blower's own outlet, of the ``usual`` section [m2], is what it was.
+    """
+    if survey.supply is None:
+        return None
+    width, height = survey.supply.section.width, survey.supply.section.height
+    if width is None or height is None:
+        return None
+    # A velocity pressure goes with the square of each side.
+    facts = (("face", width.how, 2.0), ("face", height.how, 2.0))
+    ratio = usual / (width.si * height.si)
+    return Parameter(name, "hole-velocity", median=ratio**2, facts=facts)

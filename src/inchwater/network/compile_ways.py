@@ -8,7 +8,7 @@ from math import hypot
 
 from inchwater.network.build import Bench
 from inchwater.network.elements import Edge, Local, Parameter, Power
-from inchwater.network.pieces import damper_piece, friction_piece, sized
+from inchwater.network.pieces import anew, damper_piece, friction_piece, sized
 from inchwater.parts import bypasses, dampers, transfers
 from inchwater.parts.laws import PowerLaw
 from inchwater.survey import Bypass, Fact, How, Room, Survey, Transfer
@@ -82,13 +82,17 @@ def compile_rooms(bench: Bench, rooms: tuple[Room, ...]) -> None:
         ways = [_way(bench, room, "cracks", *transfers.cracks_law())]
         known = (Transfer("undercut"),) if room.transfers is None else room.transfers
         for number, one in enumerate(known, start=1):
-            ways.append(_way(bench, room, f"{one.kind}-{number}", *_law(bench, room, one)))
+            name = anew(f"room:{room.id}:{one.kind}-{number}", one.renewed.get("way"))
+            law, sigma = _law(bench, room, one)
+            ways.append(_way(bench, room, f"{one.kind}-{number}", law, sigma, name))
         bench.rooms[room.id] = tuple(ways)
 
 
-def _way(bench: Bench, room: Room, what: str, law: PowerLaw, sigma: float) -> int:
+def _way(
+    bench: Bench, room: Room, what: str, law: PowerLaw, sigma: float, name: str | None = None
+) -> int:
     key = f"room:{room.id}:{what}"
-    name = bench.unknown(Parameter(key, "fittings", sigma=sigma, median=1.0))
+    name = bench.unknown(Parameter(name or key, "fittings", sigma=sigma, median=1.0))
     label = f"{_WORDS[what.partition('-')[0]]}, {room.name or room.id}"
     return bench.add(Edge(key, label, "room", power=(Power.of(law, ((name, 1.0),)),)))
 

@@ -13,7 +13,7 @@ import numpy as np
 from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Array, Hole, Local, Parameter, product
 from inchwater.network.newton import prepared
-from inchwater.network.pieces import Sized, named, sized
+from inchwater.network.pieces import Sized, anew, named, sized
 from inchwater.network.resistances import quadratic_of
 from inchwater.parts import cavities, fittings
 from inchwater.parts.sections import Section
@@ -91,8 +91,10 @@ def hole_in_return(bench: Bench, one: Return, passed: tuple[int, ...], behind: s
     elif one.kind in cavities.CAVITIES:
         width, height = (None if s is None else s.si for s in (one.duct.width, one.duct.height))
         area = cavities.cavity_section(str(one.kind), width, height).area
+    # A duct that a change has put in has another hole than the one before it.
+    new = one.renewed.get("friction", one.renewed.get("duct"))
     bench.holes[base] = Hole(
-        base if "duct" not in one.renewed else f"{base}@{one.renewed['duct']}",
+        anew(base, new),
         "return",
         passed,
         passed[-1],

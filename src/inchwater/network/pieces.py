@@ -51,8 +51,12 @@ def sized(duct: Duct, kind: str) -> Sized:
 
 def named(base: str, feature: str, renewed: Mapping[str, str]) -> str:
     """Name of a part's parameter: ``run:r1:friction``, with ``@change`` when it was renewed."""
-    change = renewed.get(feature)
-    return f"{base}:{feature}" if change is None else f"{base}:{feature}@{change}"
+    return anew(f"{base}:{feature}", renewed.get(feature))
+
+
+def anew(name: str, change: str | None) -> str:
+    """A parameter's name, with ``@change`` where a change has put its part in."""
+    return name if change is None else f"{name}@{change}"
 
 
 def family_of(family: str, feature: str, renewed: Mapping[str, str]) -> str:
@@ -298,6 +302,17 @@ def leak_leaf(bench: Bench, survey: Survey, side: Side, path: tuple[int, ...]) -
     known = next((one for one in survey.leakage if one.side == side), None)
     exponent = leaks.exponent()
     name, middle, sigma = f"{side}:leak", 1.0, None
+    sealed: By = ()
+    while known is not None and known.before is not None:
+        change = known.renewed["leak"]
+        if known.airflow is not None:
+            # A test says what the leak is now, whatever it was.
+            name = f"{side}:leak@{change}"
+            break
+        left, spread = leaks.left_when_sealed()
+        share = Parameter(f"{side}:leak-left@{change}", f"leak-{side}", spread, left)
+        sealed = (*sealed, (bench.unknown(share), -1.0 / exponent))
+        known = known.before
     if known is not None and known.airflow is not None:
         pressure = assumed("leak-test-pressure") if known.pressure is None else known.pressure.si
         # Where a test found no leak at all, what it could not see is left.
@@ -320,9 +335,9 @@ def leak_leaf(bench: Bench, survey: Survey, side: Side, path: tuple[int, ...]) -
     law = Power(
         1.0 / assumed("leak-place") / unit_leak ** (1.0 / exponent),
         1.0 / exponent,
-        ((bench.unknown(parameter), -1.0 / exponent),),
+        ((bench.unknown(parameter), -1.0 / exponent), *sealed),
     )
-    index = bench.add(Edge(name, f"{side} duct leakage", side, power=(law,)))
+    index = bench.add(Edge(f"{side}:leak", f"{side} duct leakage", side, power=(law,)))
     return Leaf(f"{side}-leak", "leak", (*path, index))
 
 

@@ -32,12 +32,8 @@ __all__ = [
     "groups",
     "loss",
     "total_loss_coefficient",
-    "typical_return_fittings",
-    "typical_run_fittings",
 ]
 
-# Materials whose runs turn in elbows, not in bends.
-_RIGID = ("metal", "pvc", "lined")
 # Areas that the table's boots are computed for: 6 in round into 4 x 10 in. [m2]
 _BOOT = (math.pi / 4.0 * 0.1524**2, 0.1016 * 0.254)
 
@@ -150,33 +146,3 @@ def total_loss_coefficient(keys: Iterable[str]) -> float:
     1.772
     """
     return sum(fitting(key).loss_coefficient for key in keys)
-
-
-def typical_run_fittings(material: str | None = None, shape: str | None = None) -> tuple[str, ...]:
-    """What a supply run has when nobody described it: a take-off, two bends, a boot.
-
-    Common practice, no source; rigid ``material`` gets elbows instead of flex bends, rectangular
-    ``shape`` those of rectangular duct and a stack's head.
-
-    Examples
-    --------
-    >>> typical_run_fittings("metal", "rectangular")[-1]
-    'boot-stack'
-    """
-    if shape == "rectangular":
-        return ("take-off-trunk", "elbow-90-radius", "elbow-90-radius", "boot-stack")
-    bend = "elbow-90-gored" if material in _RIGID else "flex-bend-90"
-    return ("take-off-straight", bend, bend, "boot-angle")
-
-
-def typical_return_fittings(
-    material: str | None = None, shape: str | None = None
-) -> tuple[str, ...]:
-    """What a ducted return has when nobody described it: box, one bend, exit into the plenum.
-
-    Common practice, no source; ``material`` and ``shape`` as in :func:`typical_run_fittings`.
-    """
-    if shape == "rectangular":
-        return ("return-box", "elbow-90-square", "duct-exit")
-    bend = "flex-bend-90" if material == "flex" else "elbow-90-gored"
-    return ("return-box", bend, "duct-exit")

@@ -189,6 +189,17 @@ def measured_sigma_ln() -> float:
     return coefficients.value("leaks", "test sigma_ln")
 
 
+def left_when_sealed() -> tuple[float, float]:
+    """Share of a side's leak that is left when its joints are sealed by hand, and its spread. [-]
+
+    References
+    ----------
+    ARIES, NREL/SR-5500-61432 (2014), abstract: 59 % removed by hand, 20 apartments.
+    """
+    row = coefficients.table("leaks")["left sealed"]
+    return row.value, row.number("sigma_ln")
+
+
 def sealing(word: str | None) -> tuple[float, float]:
     """Share of the airflow that one side loses when its ducts are sealed by this word, and spread.
 

@@ -330,7 +330,9 @@ class _System:
         solution = self._solution(one.condition)
         if one.look == "tap":
             return solution.share if solution.share.shape[1] > 1 else None
-        return wheel_odds(np.asarray(solution.values["unit:wheel"]), self.prices.wheel)
+        # A wheel that a change has cleaned has a name of its own.
+        name = next(name for name in solution.values if name.startswith("unit:wheel"))
+        return wheel_odds(np.asarray(solution.values[name]), self.prices.wheel)
 
 
 def wheel_odds(factor: Array, odds: Mapping[str, float]) -> Array:

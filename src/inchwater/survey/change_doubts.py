@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
+from inchwater import units
 from inchwater.errors import DoubtError
 from inchwater.survey.changes import apply
 from inchwater.survey.check_areas import area_doubts, duct_area, duct_words
@@ -49,11 +50,15 @@ def change_doubts(survey: Survey, changes: Sequence[Change]) -> tuple[DoubtError
 
 
 def _of_one(change: Change, before: Survey, after: Survey) -> Iterator[DoubtError]:
+    if change.kind == "nothing":
+        return
     if _plain(before) == _plain(after):
         yield _nothing_new(change)
         return
-    if change.kind == "enlarge-run":
+    if change.kind in ("enlarge-run", "enlarge-return"):
         yield from _no_larger(change, before, after)
+    if change.kind == "shorten-run":
+        yield from _no_shorter(change, before, after)
     asked = {str(one) for one in area_doubts(before)}
     yield from (one for one in area_doubts(after) if str(one) not in asked)
 
@@ -82,18 +87,38 @@ def _no_larger(change: Change, before: Survey, after: Survey) -> Iterator[DoubtE
         if was is None or becomes is None or round(becomes - was, _DIGITS) > 0.0:
             continue
         yield DoubtError(
-            where=f"changes.{change.id}.to.diameter",
+            where=f"changes.{change.id}.to.{'width' if 'width' in change.to else 'diameter'}",
             came=f"{target}, {duct_words(old[target])}, with {duct_words(new[target])}",
             right="a duct that is enlarged has more area than before",
             do="Check the size.",
         )
 
 
+def _no_shorter(change: Change, before: Survey, after: Survey) -> Iterator[DoubtError]:
+    old, new = _ducts(before), _ducts(after)
+    for target in change.targets:
+        was, becomes = old[target].length, new[target].length
+        if was is None or becomes is None or round(was.si - becomes.si, _DIGITS) > 0.0:
+            continue
+        yield DoubtError(
+            where=f"changes.{change.id}.to.length",
+            came=f"{target}, {_said(was)} long, with {_said(becomes)}",
+            right="a run that is shortened is shorter than before",
+            do="Check the length.",
+        )
+
+
+def _said(length: Fact) -> str:
+    return f"{length.value:g} {units.unit(length.unit).label}"
+
+
 def _ducts(survey: Survey) -> dict[str, Duct]:
+    """Every duct by its id, as the network sees it."""
+    returns = {one.id: one.duct for one in survey.returns or ()}
     if survey.supply is None:
-        return {}
+        return returns
     like = survey.supply.run_like
-    return {
+    return returns | {
         branch.id: branch.duct if branch.is_trunk else filled(branch.duct, like)
         for branch, _ in survey.supply.walk()
     }
@@ -104,7 +129,12 @@ def _plain(one: Any) -> Any:
     if isinstance(one, Fact):
         return round(one.si, _DIGITS)
     if isinstance(one, Survey):
-        supply = one.supply and (one.supply.id, _plain(one.supply.branches), _plain(_ducts(one)))
+        supply = one.supply and (
+            one.supply.id,
+            _plain(one.supply.branches),
+            _plain(one.supply.section),
+            _plain(_ducts(one)),
+        )
         rest = [_plain(getattr(one, f.name)) for f in fields(one) if f.name != "supply"]
         return (supply, rest)
     if is_dataclass(one):

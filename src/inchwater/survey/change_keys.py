@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Any, TypeVar, get_args
+from typing import Any, Literal, TypeVar, get_args
 
 from inchwater import units
 from inchwater.errors import InputError, UnknownNameError
-from inchwater.survey.ducts import Material, Slack, Supply
+from inchwater.survey.ducts import Jacket, Material, Slack, Supply
 from inchwater.survey.facts import Fact
 from inchwater.survey.form import listed
 from inchwater.survey.job import Change, Survey
-from inchwater.survey.undescribed import filters_of
-from inchwater.survey.unit import CALLS
+from inchwater.survey.ranges import range_of
+from inchwater.survey.undescribed import coils_of, filters_of
+from inchwater.survey.unit import CALLS, BlowerTable, Motor
 
 _T = TypeVar("_T")
 
@@ -34,7 +35,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
         "rated_drop",
         "rated_airflow",
     ),
-    "enlarge-run": ("diameter*", "material", "slack"),
+    "enlarge-run": ("diameter", "width", "height", "material", "slack"),
     "tighten-run": (),
     "add-run": (
         "id*",
@@ -51,7 +52,39 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "fitting": ("from", "into"),
     "register": ("width", "height", "kind"),
     "tap": ("tap*",),
+    "cabinet": (
+        "id*",
+        "grade*",
+        "width*",
+        "height*",
+        "count",
+        "rated_drop",
+        "rated_airflow",
+    ),
+    "enlarge-return": (
+        "diameter",
+        "width",
+        "height",
+        "material",
+        "slack",
+        "length",
+        "fittings",
+    ),
+    "shorten-run": ("length*", "fittings", "slack"),
+    "move-run": ("at*", "length*", "into", "fittings", "slack"),
+    "boot": ("into*",),
+    "plenum": ("width", "height", "material", "into"),
+    "damper": ("angle*",),
+    "insulate": ("insulation*", "jacket"),
+    "seal": ("airflow", "pressure"),
+    "remove-bypass": (),
+    "transfer": ("kind*", "width", "height", "diameter", "length", "material"),
+    "clean-wheel": (),
+    "clean-coil": (),
+    "motor": ("motor*", "table", "tap"),
+    "nothing": (),
 }
+SIDES: tuple[Literal["supply", "return"], ...] = ("supply", "return")
 # What the facts among them are a quantity of; every other key holds a word, ``count`` a number.
 _FACTS = {
     "width": "length",
@@ -60,12 +93,21 @@ _FACTS = {
     "length": "length",
     "rated_drop": "pressure",
     "rated_airflow": "airflow",
+    "airflow": "airflow",
+    "pressure": "pressure",
+    "insulation": "insulation",
+    "angle": "angle",
 }
 _RATING = ("rated_drop", "rated_airflow")
 _CHOICES = {
     "material": get_args(Material),
     "slack": get_args(Slack),
+    "jacket": get_args(Jacket),
+    "motor": get_args(Motor),
 }
+_WAYS = ("undercut", "grille", "jumper")
+# Kinds that are done to runs and not to trunks.
+_RUNS = ("tighten-run", "register", "shorten-run", "move-run", "boot")
 
 
 def targets_of(survey: Survey, kind: str) -> tuple[str, ...]:
@@ -78,24 +120,41 @@ def targets_of(survey: Survey, kind: str) -> tuple[str, ...]:
     kind : str
         A kind of change, a key of :data:`KEYS`.
     """
-    if kind == "filter":
+    if kind in ("filter", "cabinet"):
         return tuple(one.id for one in filters_of(survey))
     if kind == "grille":
         # A common return has no grille of its own.
         return tuple(one.id for one in survey.returns or () if one.kind != "common")
-    if kind in ("enlarge-run", "tighten-run", "register"):
-        branches = () if survey.supply is None else tuple(survey.supply.walk())
-        return tuple(b.id for b, _ in branches if kind == "enlarge-run" or not b.is_trunk)
-    if kind == "fitting":
-        branches = () if survey.supply is None else tuple(survey.supply.walk())
-        return (*(b.id for b, _ in branches), *(one.id for one in survey.returns or ()))
-    if kind == "add-run":
-        if survey.supply is None:
-            return ()
-        trunks = (b.id for b, _ in survey.supply.walk() if b.is_trunk)
-        return (survey.supply.id, *trunks)
-    if kind == "tap":
-        return ("unit", *CALLS)
+    if kind in ("tap", "clean-wheel", "motor"):
+        return ("unit", *CALLS) if kind == "tap" else ("unit",)
+    if kind == "seal":
+        return SIDES
+    if kind == "clean-coil":
+        return tuple(one.id for one in coils_of(survey))
+    if kind == "transfer":
+        return tuple(one.id for one in survey.rooms or ())
+    if kind == "remove-bypass":
+        return tuple(one.id for one in survey.bypasses or ())
+    return _ducts_of(survey, kind)
+
+
+def _ducts_of(survey: Survey, kind: str) -> tuple[str, ...]:
+    """The ducts that a change of this kind can be done to."""
+    supply = survey.supply
+    branches = () if supply is None else tuple(branch for branch, _ in supply.walk())
+    every = tuple(one.id for one in branches)
+    returns = tuple(one.id for one in survey.returns or ())
+    if kind in ("enlarge-run", *_RUNS):
+        return tuple(one.id for one in branches if kind == "enlarge-run" or not one.is_trunk)
+    if kind == "enlarge-return":
+        return returns
+    if kind in ("fitting", "insulate"):
+        return (*every, *returns)
+    if kind == "damper":
+        return (*every, *returns, *(one.id for one in survey.bypasses or ()))
+    if kind in ("add-run", "plenum") and supply is not None:
+        trunks = tuple(one.id for one in branches if one.is_trunk and kind == "add-run")
+        return (supply.id, *trunks)
     return ()
 
 
@@ -119,6 +178,10 @@ def check_keys(change: Change) -> None:
                 right=f"{change.kind} takes {', '.join(allowed) or 'nothing'}",
             )
         _check_value(f"{where}.{key}", key, value)
+        if change.kind == "transfer" and key == "kind" and value not in _WAYS:
+            raise UnknownNameError(
+                where=f"{where}.kind", came=repr(value), right=f"kind is one of {', '.join(_WAYS)}"
+            )
     for key in KEYS[change.kind]:
         if key.endswith("*") and key.rstrip("*") not in change.to:
             raise InputError(
@@ -165,7 +228,16 @@ def _check_value(where: str, key: str, value: Any) -> None:
             raise InputError(
                 where=where, came=repr(value), right="a fact with value, unit and how is wanted"
             )
-        if not 0.0 < units.to_si(value.value, value.unit, _FACTS[key]) < float("inf"):
+        if key == "angle":
+            # An open blade stands at zero.
+            wanted, unit = range_of("damper_angle"), units.unit(value.unit)
+            if not wanted.holds(units.to_si(value.value, value.unit, "angle")):
+                raise InputError(
+                    where=where,
+                    came=f"{value.value:g} {unit.label}",
+                    right=f"damper blades run from {wanted.text(value.unit)}",
+                )
+        elif not 0.0 < units.to_si(value.value, value.unit, _FACTS[key]) < float("inf"):
             raise InputError(
                 where=where, came=f"{value.value:g} {value.unit}", right="it is above zero"
             )
@@ -175,6 +247,9 @@ def _check_value(where: str, key: str, value: Any) -> None:
     elif key == "fittings":
         if not isinstance(value, Collection) or isinstance(value, str):
             raise InputError(where=where, came=repr(value), right="a list of fittings is wanted")
+    elif key == "table":
+        if not isinstance(value, BlowerTable):
+            raise InputError(where=where, came=repr(value), right="a blower table is wanted")
     elif not isinstance(value, str) or not value:
         raise InputError(where=where, came=repr(value), right="a word is wanted")
     elif key in _CHOICES and value not in _CHOICES[key]:
@@ -211,7 +286,7 @@ def known_supply(survey: Survey, change: Change) -> Supply:
 
 def known_targets(survey: Survey, change: Change) -> tuple[str, ...]:
     """The ids that a change is done to, all of which exist; the error lists those that do."""
-    if change.kind in ("enlarge-run", "tighten-run", "register", "add-run"):
+    if change.kind in ("enlarge-run", "add-run", "plenum", *_RUNS):
         known_supply(survey, change)
     there = targets_of(survey, change.kind)
     choices = listed(

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any
 
 from inchwater.errors import InputError, UnknownNameError
+from inchwater.survey import changes_ducts as in_ducts
+from inchwater.survey import changes_unit as at_unit
 from inchwater.survey.change_keys import (
     KEYS,
     check_keys,
@@ -22,8 +23,16 @@ from inchwater.survey.change_keys import (
     known_targets,
     new_id,
 )
-from inchwater.survey.ducts import Branch, Duct, Grille, Return, filled, hangs, walked
-from inchwater.survey.facts import Fact
+from inchwater.survey.change_work import (
+    check_section,
+    check_sides,
+    exchanged,
+    new_duct,
+    on_branches,
+    replaced,
+    with_grille,
+)
+from inchwater.survey.ducts import Branch, Duct, Grille, Return, hangs, walked
 from inchwater.survey.job import Change, Survey
 from inchwater.survey.taps import can_run
 from inchwater.survey.undescribed import filters_of, returns_of
@@ -95,7 +104,7 @@ def _filter(survey: Survey, change: Change) -> Survey:
         # A filter in a grille fills it, so another size of filter is another grille.
         at_grille = {f.id: f for f in renewed if f.id in targets and f.at == "grille"}
         returns = tuple(
-            _with_grille(one, change, at_grille[one.filter].width, at_grille[one.filter].height)
+            with_grille(one, change, at_grille[one.filter].width, at_grille[one.filter].height)
             if one.filter in at_grille
             else one
             for one in returns
@@ -109,7 +118,7 @@ def _grille(survey: Survey, change: Change) -> Survey:
     check_some(change)
     to = change.to
     renewed = tuple(
-        _with_grille(one, change, to.get("width"), to.get("height"), to.get("kind"))
+        with_grille(one, change, to.get("width"), to.get("height"), to.get("kind"))
         if one.id in targets
         else one
         for one in returns
@@ -162,7 +171,7 @@ def _add_return(survey: Survey, change: Change) -> Survey:
         kind="ducted",
         grille=Grille(to["width"], to["height"], to.get("kind")),
         filter=filter_id,
-        duct=_new_duct(to),
+        duct=new_duct(to),
         renewed=dict.fromkeys(("grille", "duct", "fittings"), change.id),
     )
     return replace(survey, returns=(*returns, new), filters=filters)
@@ -171,26 +180,18 @@ def _add_return(survey: Survey, change: Change) -> Survey:
 def _enlarge_run(survey: Survey, change: Change) -> Survey:
     to = change.to
 
+    check_section(change)
+
     def enlarge(branch: Branch, duct: Duct) -> tuple[Duct, tuple[str, ...]]:
         material = to.get("material", duct.material)
-        # New work hangs as it should; how the old duct hung says nothing of it.
-        new = replace(
-            duct,
-            shape=None if duct.shape is None else "round",
-            diameter=to["diameter"],
-            width=None,
-            height=None,
-            material=material,
-            slack=to.get("slack", "tight" if hangs(material) else None),
-            sag=None,
-            spacing=duct.spacing if hangs(material) else None,
-            # A new run has a boot made for the register that is there now.
-            register=None if duct.register is None else replace(duct.register, before=None),
-        )
+        check_sides(change, material)
+        # A new run has a boot made for the register that is there now.
+        register = None if duct.register is None else replace(duct.register, before=None)
+        new = replace(replaced(duct, to, material), register=register)
         features = ("friction", "fittings")
         return new, features if branch.is_trunk else (*features, "register")
 
-    return _on_branches(survey, change, enlarge)
+    return on_branches(survey, change, enlarge)
 
 
 def _tighten_run(survey: Survey, change: Change) -> Survey:
@@ -204,7 +205,7 @@ def _tighten_run(survey: Survey, change: Change) -> Survey:
             )
         return replace(duct, slack="tight", sag=None), ("friction",)
 
-    return _on_branches(survey, change, tighten)
+    return on_branches(survey, change, tighten)
 
 
 def _add_run(survey: Survey, change: Change) -> Survey:
@@ -222,7 +223,7 @@ def _add_run(survey: Survey, change: Change) -> Survey:
     register = Grille(to.get("width"), to.get("height"), to.get("kind"))
     new = Branch(
         id=id_,
-        duct=replace(_new_duct(to), register=None if register == Grille() else register),
+        duct=replace(new_duct(to), register=None if register == Grille() else register),
         room=to.get("room"),
         renewed=dict.fromkeys(("friction", "fittings", "register"), change.id),
     )
@@ -242,7 +243,7 @@ def _fitting(survey: Survey, change: Change) -> Survey:
     new = (f"fitting:{change.to['into']}",) if "into" in change.to else ()
 
     def exchange(id_: str, duct: Duct) -> Duct:
-        return replace(duct, fittings=_exchanged(change, id_, duct.fittings))
+        return replace(duct, fittings=exchanged(change, id_, duct.fittings))
 
     returns = tuple(
         replace(
@@ -258,7 +259,7 @@ def _fitting(survey: Survey, change: Change) -> Survey:
     on_supply = tuple(id_ for id_ in targets if id_ not in {one.id for one in returns})
     if not on_supply:
         return survey
-    return _on_branches(
+    return on_branches(
         survey,
         replace(change, targets=on_supply),
         lambda branch, duct: (exchange(branch.id, duct), new),
@@ -273,7 +274,7 @@ def _register(survey: Survey, change: Change) -> Survey:
         new = replace(old, **change.to, before=old.before or old)
         return replace(duct, register=new), ("register",)
 
-    return _on_branches(survey, change, renew)
+    return on_branches(survey, change, renew)
 
 
 def _tap(survey: Survey, change: Change) -> Survey:
@@ -314,72 +315,19 @@ _KINDS: Mapping[str, Callable[[Survey, Change], Survey]] = {
     "fitting": _fitting,
     "register": _register,
     "tap": _tap,
+    "cabinet": at_unit.cabinet,
+    "enlarge-return": in_ducts.enlarge_return,
+    "shorten-run": in_ducts.shorten_run,
+    "move-run": in_ducts.move_run,
+    "boot": in_ducts.boot,
+    "plenum": in_ducts.plenum,
+    "damper": in_ducts.damper,
+    "insulate": in_ducts.insulate,
+    "seal": at_unit.seal,
+    "remove-bypass": at_unit.remove_bypass,
+    "transfer": at_unit.transfer,
+    "clean-wheel": at_unit.clean_wheel,
+    "clean-coil": at_unit.clean_coil,
+    "motor": at_unit.motor,
+    "nothing": at_unit.nothing,
 }
-
-
-# --- what they share ---------------------------------------------------------------------------
-
-
-def _on_branches(
-    survey: Survey,
-    change: Change,
-    do: Callable[[Branch, Duct], tuple[Duct, tuple[str, ...]]],
-) -> Survey:
-    """Give each target the duct that ``do`` makes of it, and note which features are new."""
-    supply = known_supply(survey, change)
-    targets = known_targets(survey, change)
-
-    def renew(branch: Branch) -> Branch:
-        if branch.id not in targets:
-            return branch
-        # ``run_like`` describes runs only; a changed run needs a description of its own.
-        duct = branch.duct if branch.is_trunk else filled(branch.duct, supply.run_like)
-        new, features = do(branch, duct)
-        return replace(
-            branch, duct=new, renewed={**branch.renewed, **dict.fromkeys(features, change.id)}
-        )
-
-    return replace(survey, supply=replace(supply, branches=walked(supply.branches, renew)))
-
-
-def _with_grille(
-    old: Return, change: Change, width: Fact | None, height: Fact | None, kind: str | None = None
-) -> Return:
-    grille = old.grille or Grille()
-    return replace(
-        old,
-        grille=Grille(width or grille.width, height or grille.height, kind or grille.kind),
-        renewed={**old.renewed, "grille": change.id},
-    )
-
-
-def _new_duct(to: Mapping[str, Any]) -> Duct:
-    material = to.get("material")
-    return Duct(
-        material=material,
-        diameter=to.get("diameter"),
-        length=to.get("length"),
-        slack=to.get("slack", "tight" if hangs(material) else None),
-        fittings=tuple(to["fittings"]) if "fittings" in to else None,
-    )
-
-
-def _exchanged(change: Change, id_: str, fittings: tuple[str, ...] | None) -> tuple[str, ...]:
-    if fittings is None:
-        raise InputError(
-            where=f"changes.{change.id}.targets",
-            came=f"{id_}, whose fittings are not known,",
-            right="a fitting can be exchanged where the fittings are known",
-            do=f"Add the fittings of {id_} first.",
-        )
-    old, new = change.to.get("from"), change.to.get("into")
-    if old is None:
-        return (*fittings, str(new))
-    if old not in fittings:
-        raise UnknownNameError(
-            where=f"changes.{change.id}.to.from",
-            came=repr(old),
-            right=f"{id_} has {', '.join(fittings) if fittings else 'no fittings'}",
-        )
-    at = fittings.index(old)
-    return (*fittings[:at], *(() if new is None else (str(new),)), *fittings[at + 1 :])

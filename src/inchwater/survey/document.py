@@ -205,6 +205,8 @@ def _duct(d: Mapping[str, Any]) -> Duct:
         sag=_fact(d, "sag"),
         spacing=_fact(d, "spacing"),
         damper=_fact(d, "damper"),
+        insulation=_fact(d, "insulation"),
+        jacket=d.get("jacket"),
     )
 
 
@@ -255,16 +257,20 @@ def _leakage(d: Mapping[str, Any]) -> Leakage:
 
 
 def _change(d: Mapping[str, Any]) -> Change:
-    def value(one: Any) -> Any:
+    def value(key: str, one: Any) -> Any:
         if isinstance(one, dict):
-            return Fact(float(one["value"]), one["unit"], How(one["how"]))
+            return (
+                _table(one)
+                if key == "table"
+                else Fact(float(one["value"]), one["unit"], How(one["how"]))
+            )
         return tuple(one) if isinstance(one, list) else one
 
     return Change(
         id=d["id"],
         kind=d["kind"],
         targets=_words(d, "targets") or (),
-        to={key: value(one) for key, one in d.get("to", {}).items()},
+        to={key: value(key, one) for key, one in d.get("to", {}).items()},
         made=d.get("made"),
     )
 

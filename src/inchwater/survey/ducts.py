@@ -12,6 +12,8 @@ Material = Literal["flex", "metal", "pvc", "ductboard", "lined"]
 Shape = Literal["round", "rectangular", "oval"]
 # How a flex run hangs, in the words that a technician uses.
 Slack = Literal["tight", "slack", "draped", "kinked"]
+# What insulation is covered with: foil gives off less heat than plastic or cloth.
+Jacket = Literal["foil", "plain"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,7 @@ class Duct:
     oval the major and the minor), and ``shape`` says which.  ``fittings`` are keys of
     ``parts/data/fittings.csv``; None is unknown, () is known to be none.  ``sag`` is how deep flex
     hangs between two hangers, ``spacing`` how far these are apart.  ``damper`` is the angle of a
-    balancing damper's blade from open.
+    balancing damper's blade from open, ``insulation`` the R-value and ``jacket`` what is around it.
     """
 
     material: Material | None = None
@@ -51,6 +53,8 @@ class Duct:
     sag: Fact | None = None
     spacing: Fact | None = None
     damper: Fact | None = None
+    insulation: Fact | None = None
+    jacket: Jacket | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +79,17 @@ class Branch:
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """The supply plenum and what leaves it; ``run_like`` fills what a run leaves out."""
+    """The supply plenum and what leaves it; ``run_like`` fills what a run leaves out.
+
+    ``section`` is that of a plenum that a change put in (kept by ``changes.apply``, not stored in
+    files).
+    """
 
     id: str = "plenum"
     run_like: Duct = field(default_factory=Duct)
     branches: tuple[Branch, ...] = ()
+    section: Duct = field(default_factory=Duct)
+    renewed: Mapping[str, str] = field(default_factory=dict)
 
     def walk(self) -> Iterator[tuple[Branch, tuple[str, ...]]]:
         """Every branch with the ids of the trunks above it, in the air's order."""
@@ -214,6 +224,7 @@ class Transfer:
     width: Fact | None = None
     height: Fact | None = None
     duct: Duct = field(default_factory=Duct)
+    renewed: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,12 +241,18 @@ class Room:
 
 @dataclass(frozen=True, slots=True)
 class Leakage:
-    """What is known of one side's leakage: a test's flow at a pressure, or how it was sealed."""
+    """What is known of one side's leakage: a test's flow at a pressure, or how it was sealed.
+
+    ``before`` is what was known of it before a change sealed it (kept by ``changes.apply``, not
+    stored in files).
+    """
 
     side: Literal["supply", "return"]
     airflow: Fact | None = None
     pressure: Fact | None = None
     sealing: Literal["sealed", "taped", "unsealed"] | None = None
+    renewed: Mapping[str, str] = field(default_factory=dict)
+    before: Leakage | None = None
 
 
 def walked(branches: tuple[Branch, ...], do: Callable[[Branch], Branch]) -> tuple[Branch, ...]:

@@ -63,6 +63,7 @@ UNITS_BY_KIND: dict[str, tuple[str, ...]] = {
     "speed": ("rpm", "rads"),
     "angle": ("deg", "rad"),
     "airflow_per_capacity": ("cfm_ton", "ls_kw", "m3s_w"),
+    "insulation": ("rvalue", "m2k_w"),
 }
 
 

@@ -73,7 +73,13 @@ class Change:
     diameter, length, material, slack: words), ``enlarge-run`` (diameter), ``tighten-run`` (),
     ``add-run`` (id, room: words, diameter, length, material, slack: words; target: a trunk or the
     plenum), ``fitting`` (from, into: words of fittings.csv), ``register`` (width, height, kind),
-    ``tap`` (tap: word).
+    ``tap`` (tap: word), ``cabinet`` (id, grade: words, width, height, count: int),
+    ``enlarge-return`` (diameter, or width and height, length), ``shorten-run`` (length),
+    ``move-run`` (at: the plenum or a trunk, length, into: word), ``boot`` (into: word), ``plenum``
+    (width, height, into: word), ``damper`` (angle), ``insulate`` (insulation, jacket: word),
+    ``seal`` (airflow, pressure of a test afterwards), ``remove-bypass`` (), ``transfer`` (kind:
+    word, width, height, diameter, length), ``clean-wheel`` (), ``clean-coil`` (), ``motor``
+    (motor: word, table: a blower table, tap: word), ``nothing`` ().
     """
 
     id: str

@@ -30,6 +30,7 @@ _CALLED = {
     "heat_output": "the heat outputs of furnaces",
     "heat_power": "heat kits",
     "hood_airflow": "the airflows of registers and grilles",
+    "insulation": "R-values",
     "leak_airflow": "the flows of leakage tests",
     "leak_pressure": "leakage tests",
     "power": "the watts of blowers",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from inchwater.survey.job import Job
+from collections.abc import Mapping
+
+from inchwater.survey.job import Change, Job
 from inchwater.survey.trials import Trial
 
 # States that are there for measuring only and can be no baseline.
@@ -33,3 +35,24 @@ def standing_trial(job: Job) -> Trial | None:
         if trial.after == latest.after and not measuring:
             return trial
     return latest
+
+
+def settled(state: Mapping[str, str], change: Change) -> dict[str, str]:
+    """A condition less what a change makes past: another tap that ran, a part that is gone.
+
+    Parameters
+    ----------
+    state : mapping
+        As in :class:`Trial`.
+    change : Change
+        A change that lasts.
+    """
+    gone: set[str] = set()
+    if change.kind in ("tap", "motor"):
+        # A tap that was set for good outranks the one that ran during the trial.
+        gone = {"tap"}
+    elif change.kind == "remove-bypass":
+        gone = {f"bypass:{id_}" for id_ in change.targets}
+    elif change.kind == "cabinet":
+        gone = {key for key in state if key.startswith("filter:")}
+    return {key: word for key, word in state.items() if key not in gone}

@@ -201,6 +201,8 @@ def _duct_to(duct: Duct) -> Document:
             "sag": _fact_to(duct.sag),
             "spacing": _fact_to(duct.spacing),
             "damper": _fact_to(duct.damper),
+            "insulation": _fact_to(duct.insulation),
+            "jacket": duct.jacket,
         }
     )
 
@@ -281,6 +283,8 @@ def _change_to(change: Change) -> Document:
     def value(one: Any) -> Any:
         if isinstance(one, Fact):
             return _fact_to(one)
+        if isinstance(one, BlowerTable):
+            return _table_to(one)
         return list(one) if isinstance(one, tuple) else one
 
     return _without_none(

@@ -10,6 +10,9 @@ from inchwater.survey.ducts import Grille, Return
 from inchwater.survey.job import Survey
 from inchwater.survey.unit import Coil, Filter
 
+# What is bent with elbows; the rest bends by itself.
+_RIGID = ("metal", "pvc", "lined")
+
 
 def filters_of(survey: Survey) -> tuple[Filter, ...]:
     """The filters as surveyed; one of unknown size at the unit where nobody has said."""
@@ -44,3 +47,53 @@ def returns_of(survey: Survey) -> tuple[Return, ...]:
         for one in at_grille
     )
     return behind or (Return(id="return"),)
+
+
+def typical_run_fittings(material: str | None = None, shape: str | None = None) -> tuple[str, ...]:
+    """What a supply run has when nobody described it: a take-off, two bends, a boot.
+
+    Common practice, no source; rigid ``material`` gets elbows instead of flex bends, rectangular
+    ``shape`` those of rectangular duct and a stack's head.
+
+    Examples
+    --------
+    >>> typical_run_fittings("metal", "rectangular")[-1]
+    'boot-stack'
+    """
+    if shape == "rectangular":
+        return ("take-off-trunk", "elbow-90-radius", "elbow-90-radius", "boot-stack")
+    bend = "elbow-90-gored" if material in _RIGID else "flex-bend-90"
+    return ("take-off-straight", bend, bend, "boot-angle")
+
+
+def typical_return_fittings(
+    material: str | None = None, shape: str | None = None
+) -> tuple[str, ...]:
+    """What a ducted return has when nobody described it: box, one bend, exit into the plenum.
+
+    Common practice, no source; ``material`` and ``shape`` as in :func:`typical_run_fittings`.
+    """
+    if shape == "rectangular":
+        return ("return-box", "elbow-90-square", "duct-exit")
+    bend = "flex-bend-90" if material == "flex" else "elbow-90-gored"
+    return ("return-box", bend, "duct-exit")
+
+
+def typical_fittings(
+    is_trunk: bool, material: str | None, shape: str | None, on_trunk: bool
+) -> tuple[str, ...]:
+    """The fittings of a supply branch that nobody has described.
+
+    Parameters
+    ----------
+    is_trunk : bool
+        Whether other branches leave from it.
+    material, shape : str or None
+        As in :func:`typical_run_fittings`.
+    on_trunk : bool
+        Whether it leaves a trunk and not the plenum.
+    """
+    if is_trunk:
+        return ("tee-straight-on",) if on_trunk else ("take-off-straight",)
+    first, *rest = typical_run_fittings(material, shape)
+    return ("trunk-take-off-90" if on_trunk else first, *rest)

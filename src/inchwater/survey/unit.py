@@ -80,6 +80,7 @@ class Unit:
     calls_how: Mapping[str, How] = field(default_factory=dict)
     heat_kit: HeatKit | None = None
     heat_output: Fact | None = None
+    renewed: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,3 +115,4 @@ class Coil:
     rated_drop: Fact | None = None
     rated_airflow: Fact | None = None
     rated_wet: bool = False
+    renewed: Mapping[str, str] = field(default_factory=dict)
