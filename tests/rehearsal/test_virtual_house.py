@@ -14,7 +14,7 @@ from inchwater.rehearsal.changes_true import changed
 from inchwater.rehearsal.parts_true import clean_drop
 from inchwater.rehearsal.usual_changes import usual_changes
 from inchwater.rehearsal.world import world_from_dict
-from inchwater.survey import Change, Fact, problems, standing_trial
+from inchwater.survey import KEYS, Change, Fact, problems, standing_trial
 
 COOLING = {"call": "cooling", "coil": "wet"}
 ROLES = {
@@ -194,8 +194,7 @@ def test_another_physics_is_refused_when_it_is_needed(many):
     [
         (
             Change("x", "paint", ("r1",)),
-            "changes.x.kind: 'paint' came; kinds of change are filter, grille, add-return, "
-            "enlarge-run, tighten-run, add-run, fitting, register, tap.",
+            f"changes.x.kind: 'paint' came; kinds of change are {', '.join(KEYS)}.",
         ),
         (
             Change("x", "tap", ("unit",), {"tap": "turbo"}),

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from inchwater.errors import UnknownNameError
 from inchwater.rehearsal import generate_work as work
-from inchwater.rehearsal.figures import stream
+from inchwater.rehearsal.changes_more_true import KINDS as MORE
+from inchwater.rehearsal.new_work import NEW_FITTINGS, hung, si, stream_of, tight
 from inchwater.rehearsal.parts_true import clean_drop
 from inchwater.rehearsal.world import Back, Face, Leak, Limb, Local, Media, Pipe, World, with_limbs
 
@@ -23,10 +24,6 @@ if TYPE_CHECKING:
     from inchwater.survey import Change
 
     Rng = np.random.Generator
-
-# What a crew that is paid to mend flow leaves behind: compression of new flex [-].
-_TIGHT_A, _TIGHT_B = 2.6, 70.0
-_NEW_FITTINGS = 1.05
 
 
 def changed(world: World, change: Change) -> World:
@@ -56,13 +53,17 @@ def changed(world: World, change: Change) -> World:
 
 
 def _known(world: World, kind: str) -> tuple[str, ...]:
-    if kind == "filter":
+    if kind in ("filter", "cabinet"):
         return tuple(one.id for one in world.filters)
-    if kind == "grille":
+    if kind in ("grille", "enlarge-return"):
         return tuple(one.id for one in world.backs)
+    other = _known_beside(world).get(kind)
+    if other is not None:
+        return other
     limbs = tuple(limb.id for limb, _ in world.walk())
-    if kind == "fitting":
-        return (*limbs, *(one.id for one in world.backs))
+    if kind in ("fitting", "insulate", "damper"):
+        ways = tuple(one.id for one in world.ways) if kind == "damper" else ()
+        return (*limbs, *(one.id for one in world.backs), *ways)
     if kind == "add-run":
         return ("plenum", *limbs)
     if kind == "tap":
@@ -70,20 +71,25 @@ def _known(world: World, kind: str) -> tuple[str, ...]:
     return limbs
 
 
-def _work(world: World, change: Change, part: str) -> Rng:
-    """The stream of one part's new work."""
-    return stream(world.seed, "work", str(world.attempt), change.id, change.kind, part)
-
-
-def _si(to: Mapping[str, Any], key: str, default: float) -> float:
-    return float(to[key].si) if key in to else default
+def _known_beside(world: World) -> Mapping[str, tuple[str, ...]]:
+    """What changes beside filters, returns and runs can be done to, by their kind."""
+    return {
+        "seal": ("supply", "return"),
+        "plenum": ("plenum",),
+        "remove-bypass": tuple(one.id for one in world.ways),
+        "transfer": tuple(one.id for one in world.chambers),
+        "clean-coil": () if world.coil is None else (world.coil.id,),
+        "clean-wheel": ("unit",),
+        "motor": ("unit",),
+        "nothing": (),
+    }
 
 
 # --- filters and returns -----------------------------------------------------------------------
 
 
 def _new_media(world: World, change: Change, old: Media, width: float, height: float) -> Media:
-    rng = _work(world, change, old.id)
+    rng = stream_of(world, change, old.id)
     grade = change.to.get("grade", old.grade)
     new = work.media(rng, old.id, old.at, grade, width, height, float(rng.uniform(1.0, 1.04)))
     new = replace(new, count=int(change.to.get("count", old.count)))
@@ -102,7 +108,7 @@ def _as_printed(rng: Rng, to: Mapping[str, Any], new: Media) -> Media:
 def _filter(world: World, change: Change) -> World:
     to = change.to
     filters = tuple(
-        _new_media(world, change, one, _si(to, "width", one.width), _si(to, "height", one.height))
+        _new_media(world, change, one, si(to, "width", one.width), si(to, "height", one.height))
         if one.id in change.targets
         else one
         for one in world.filters
@@ -119,15 +125,15 @@ def _filter(world: World, change: Change) -> World:
 
 def _with_face(world: World, change: Change, back: Back) -> Back:
     old = back.face or Face(0.5, 0.4, "grille-unknown")
-    rng = _work(world, change, f"{back.id} grille")
+    rng = stream_of(world, change, f"{back.id} grille")
     kind = change.to.get("kind", old.kind)
     new = work.face(rng, 1.0, 1.0, kind)
     return replace(
         back,
         face=replace(
             new,
-            width=_si(change.to, "width", old.width),
-            height=_si(change.to, "height", old.height),
+            width=si(change.to, "width", old.width),
+            height=si(change.to, "height", old.height),
         ),
     )
 
@@ -145,8 +151,8 @@ def _grille(world: World, change: Change) -> World:
                 world,
                 change,
                 one,
-                _si(change.to, "width", one.width),
-                _si(change.to, "height", one.height),
+                si(change.to, "width", one.width),
+                si(change.to, "height", one.height),
             )
             if one.id in held
             else one
@@ -158,15 +164,15 @@ def _grille(world: World, change: Change) -> World:
 def _add_return(world: World, change: Change) -> World:
     to = change.to
     id_ = str(to["id"])
-    rng = _work(world, change, id_)
-    width, height = _si(to, "width", 0.5), _si(to, "height", 0.4)
+    rng = stream_of(world, change, id_)
+    width, height = si(to, "width", 0.5), si(to, "height", 0.4)
     filters, held = world.filters, None
     if "grade" in to:
         held = f"{id_}-filter"
         loading = float(rng.uniform(1.0, 1.04))
         new = work.media(rng, held, "grille", str(to["grade"]), width, height, loading)
         # From a stream of its own, so that the rest of the new return is the same work without it.
-        new = _as_printed(_work(world, change, held), to, new)
+        new = _as_printed(stream_of(world, change, held), to, new)
         filters = (*filters, new)
     kind = str(to.get("kind", "grille-filter" if held else "grille-stamped"))
     face = replace(work.face(rng, 1.0, 1.0, kind), width=width, height=height)
@@ -179,46 +185,36 @@ def _add_return(world: World, change: Change) -> World:
 # --- runs --------------------------------------------------------------------------------------
 
 
-def _tight(rng: Rng) -> float:
-    return float(rng.beta(_TIGHT_A, _TIGHT_B))
-
-
-def _hung(rng: Rng, to: Mapping[str, Any]) -> float:
-    """Compression of new flex; somebody may say that it is to hang slack."""
-    middle = {"slack": 0.14, "draped": 0.24, "kinked": 0.34}.get(str(to.get("slack", "tight")))
-    return _tight(rng) if middle is None else middle * float(rng.gamma(12.0) / 12.0)
-
-
 def _new_pipe(
     rng: Rng, to: Mapping[str, Any], usual: tuple[str, ...], area: float, material: str = "flex"
 ) -> Pipe:
     material = str(to.get("material", material))
     keys = tuple(to.get("fittings", usual))
-    width = _si(to, "diameter", math.sqrt(4.0 * area / math.pi))
+    width = si(to, "diameter", math.sqrt(4.0 * area / math.pi))
     return Pipe(
         material,
         width,
         None,
-        _si(to, "length", 4.5) * float(rng.lognormal(0.0, 0.08)),
-        compression=_hung(rng, to) if material == "flex" else 0.0,
+        si(to, "length", 4.5) * float(rng.lognormal(0.0, 0.08)),
+        compression=hung(rng, to) if material == "flex" else 0.0,
         factor=work.friction(rng, 1.0),
-        fittings=tuple(work.fitting(rng, key, _NEW_FITTINGS) for key in keys),
+        fittings=tuple(work.fitting(rng, key, NEW_FITTINGS) for key in keys),
     )
 
 
 def _enlarge_run(world: World, change: Change) -> World:
     def enlarge(limb: Limb) -> Limb:
-        rng = _work(world, change, limb.id)
+        rng = stream_of(world, change, limb.id)
         old = limb.pipe
         material = str(change.to.get("material", old.material))
         pipe = Pipe(
             material,
-            _si(change.to, "diameter", old.width),
+            si(change.to, "diameter", old.width),
             None,
             old.length,
-            compression=_hung(rng, change.to) if material == "flex" else 0.0,
+            compression=hung(rng, change.to) if material == "flex" else 0.0,
             factor=work.friction(rng, 1.0),
-            fittings=tuple(work.fitting(rng, one.key, _NEW_FITTINGS) for one in old.fittings),
+            fittings=tuple(work.fitting(rng, one.key, NEW_FITTINGS) for one in old.fittings),
         )
         register = limb.register
         if register is not None:
@@ -231,10 +227,10 @@ def _enlarge_run(world: World, change: Change) -> World:
 
 def _tighten_run(world: World, change: Change) -> World:
     def tighten(limb: Limb) -> Limb:
-        rng = _work(world, change, limb.id)
+        rng = stream_of(world, change, limb.id)
         if limb.pipe.material != "flex":
             return limb
-        pulled = min(_tight(rng), limb.pipe.compression)
+        pulled = min(tight(rng), limb.pipe.compression)
         return replace(limb, pipe=replace(limb.pipe, compression=pulled, crush=1.0))
 
     return with_limbs(world, change.targets, tighten)
@@ -243,11 +239,11 @@ def _tighten_run(world: World, change: Change) -> World:
 def _add_run(world: World, change: Change) -> World:
     to = change.to
     id_ = str(to["id"])
-    rng = _work(world, change, id_)
+    rng = stream_of(world, change, id_)
     target = (change.targets or ("plenum",))[0]
     first = "take-off-straight" if target == "plenum" else "trunk-take-off-90"
     pipe = _new_pipe(rng, to, (first, "flex-bend-90", "flex-bend-90", "boot-angle"), 0.025)
-    width, height = _si(to, "width", 0.254), _si(to, "height", 0.152)
+    width, height = si(to, "width", 0.254), si(to, "height", 0.152)
     register = replace(
         work.face(rng, 1.0, 1.0, str(to.get("kind", "register-stamped"))),
         width=width,
@@ -272,8 +268,8 @@ def _fitting(world: World, change: Change) -> World:
     old, new = change.to.get("from"), change.to.get("into")
 
     def exchanged(id_: str, pipe: Pipe) -> Pipe:
-        rng = _work(world, change, id_)
-        made = () if new is None else (work.fitting(rng, str(new), _NEW_FITTINGS),)
+        rng = stream_of(world, change, id_)
+        made = () if new is None else (work.fitting(rng, str(new), NEW_FITTINGS),)
         if old is None:
             return replace(pipe, fittings=(*pipe.fittings, *made))
         keys = [one.key for one in pipe.fittings]
@@ -300,15 +296,15 @@ def _fitting(world: World, change: Change) -> World:
 
 def _register(world: World, change: Change) -> World:
     def renew(limb: Limb) -> Limb:
-        rng = _work(world, change, limb.id)
+        rng = stream_of(world, change, limb.id)
         old = limb.register or Face(0.254, 0.152, "register-stamped")
         new = work.face(rng, 1.0, 1.0, str(change.to.get("kind", old.kind)))
         return replace(
             limb,
             register=replace(
                 new,
-                width=_si(change.to, "width", old.width),
-                height=_si(change.to, "height", old.height),
+                width=si(change.to, "width", old.width),
+                height=si(change.to, "height", old.height),
             ),
         )
 
@@ -340,4 +336,5 @@ _KINDS: Mapping[str, Callable[[World, Change], World]] = {
     "fitting": _fitting,
     "register": _register,
     "tap": _tap,
+    **MORE,
 }

@@ -140,13 +140,13 @@ def _wheel(rng: Rng, kind: Kind) -> Wheel:
     torques: dict[str, float] = {}
     for name, share in wanted_by.items():
         target = kind.design * share * shape * float(rng.normal(1.0, 0.015))
-        torques[name] = _torque(
+        torques[name] = torque_for(
             Wheel(kind.motor, diameter, breadth, loss, {}, top, 0.0, efficiency, idle), target
         )
     return Wheel(kind.motor, diameter, breadth, loss, torques, top, 0.0, efficiency, idle)
 
 
-def _torque(wheel: Wheel, target: float) -> float:
+def torque_for(wheel: Wheel, target: float) -> float:
     """The torque at which a wheel moves ``target`` at 0.5 in. w.c. [N m]"""
     from dataclasses import replace
 
