@@ -384,7 +384,20 @@ WHAT_IF = {
     "tap": "tap.tap=4",
     "register": "register.at=r1&register.size=12+x+6",
     "pull-run": "pull-run.at=r1&pull-run.state=pulled-open",
+    "cabinet": "cabinet.grade=media-4in-merv11&cabinet.size=20+x+25",
+    "enlarge-return": "enlarge-return.at=g1&enlarge-return.diameter=18",
+    "shorten-run": "shorten-run.at=r1&shorten-run.length=10",
+    "boot": "boot.at=r1&boot.into=boot-straight",
+    "plenum": "plenum.into=take-off-tapered",
+    "damper": "damper.at=r1&damper.angle=30",
+    "seal": "seal.at=supply&seal.at=return",
+    "clean-wheel": "clean-wheel.at=unit",
+    "clean-coil": "clean-coil.at=c1",
+    "motor": "motor.motor=constant-torque",
+    "insulate": "insulate.at=r1&insulate.insulation=8",
 }
+# What the second house has and the first has not: a trunk.
+ON_A_TRUNK = "move-run.at=r1&move-run.to=plenum&move-run.length=12"
 
 
 def test_every_change_is_forecast_before_it_is_made(
@@ -403,6 +416,52 @@ def test_every_change_is_forecast_before_it_is_made(
         assert response["HX-Replace-Url"].startswith(f"/visits/{demos['a'].pk}/what-if/?")
         whole = client.get(address)
         assert f'id="control-{kind}" open' in whole.content.decode(), kind
+
+
+def test_a_run_moves_where_there_is_a_trunk(client: Client, demos: dict[str, Visit]) -> None:
+    """It is forecast there, and blocked with the reason where every run leaves the plenum."""
+    place = f"/visits/{demos['b'].pk}/what-if/?{ON_A_TRUNK}"
+    assert "Through the blower" in words(client.get(place, headers=HTMX))
+    bare = words(client.get(f"/visits/{demos['a'].pk}/what-if/"))
+    assert "There is no trunk: every run leaves the plenum." in bare
+    assert "No bypass is known." in bare
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ("cabinet.grade=media-4in-merv11", "filter cabinet: half of it came"),
+        ("enlarge-return.at=g1", "larger return duct: no diameter came"),
+        ("enlarge-return.diameter=18", "larger return duct: no return came"),
+        ("shorten-run.at=r1", "shortened run: no length came"),
+        ("shorten-run.length=10", "shortened run: no run came"),
+        ("move-run.at=r1", "moved run: part of it came"),
+        ("boot.at=r1", "boot: no kind came"),
+        ("boot.into=boot-angle", "boot: no run came"),
+        ("damper.at=r1", "damper: no angle came"),
+        ("damper.angle=30", "damper: no duct came"),
+        ("damper.at=r1&damper.angle=95", "Angle of the blade: 95 ° came"),
+        ("insulate.at=r1", "insulation: half of it came"),
+        ("insulate.at=r1&insulate.insulation=thick", "insulation: 'thick' came"),
+        ("transfer.kind=grille", "way out of a room: half of it came"),
+        ("seal.at=attic", "changes.if-seal.targets: 'attic' came"),
+        ("motor.motor=steam", "changes.if-motor.to.motor: 'steam' came"),
+    ],
+)
+def test_half_of_a_change_says_what_lacks(
+    client: Client, demos: dict[str, Visit], query: str, said: str
+) -> None:
+    """What is chosen without the rest is told where it stands, and nothing falls over."""
+    response = client.get(f"/visits/{demos['b'].pk}/what-if/?{query}", headers=HTMX)
+    assert response.status_code in (200, 422)
+    assert said in words(response)
+
+
+def test_a_tap_is_forecast_for_another_call(client: Client, demos: dict[str, Visit]) -> None:
+    """The call is chosen beside the tap."""
+    query = "tap.tap=low&tap.call=fan&state.at=call%3Dfan"
+    text = words(client.get(f"/visits/{demos['b'].pk}/what-if/?{query}", headers=HTMX))
+    assert "Through the blower" in text
 
 
 def test_a_switch_of_units_translates_what_was_asked(

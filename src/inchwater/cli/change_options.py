@@ -5,26 +5,27 @@ Sizes are inches and lengths feet unless a unit is typed with them: ``R1=200 mm`
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import count
 from typing import TYPE_CHECKING, Any
 
+from inchwater.cli import change_words as words
 from inchwater.cli import frame
 from inchwater.cli import typed as parse
+from inchwater.cli.work_options import MAKERS, section
 from inchwater.errors import FormatError, InputError
 
 if TYPE_CHECKING:
     from inchwater.survey import Change, Job, Survey
 
-# What stands between width and height: the letter, or the sign that a phone may put there.
-_SIZE = re.compile(r"^\s*([^x×]+?)\s*[x×]\s*([^x×]+?)\s*$", re.IGNORECASE)
-
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """The options of ``forecast`` that stand for changes, each as often as it was typed."""
+    """The options of ``forecast`` that stand for changes, each as often as it was typed.
+
+    ``work`` holds those of :data:`work_options.MAKERS` by their names.
+    """
 
     change: Sequence[str] = ()
     filter: Sequence[str] = ()
@@ -36,6 +37,8 @@ class Typed:
     fitting: Sequence[str] = ()
     register: Sequence[str] = ()
     tap: Sequence[str] = ()
+    work: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    nothing: bool = False
 
 
 @dataclass
@@ -77,7 +80,7 @@ def changes_of(job: Job, typed: Typed) -> tuple[Change, ...]:
     InchwaterError
         If one cannot be read, names a part that is not there, or cannot be done.
     """
-    from inchwater.survey import apply
+    from inchwater.survey import CALLS, apply
 
     maker = _Maker(job)
     for text in typed.change:
@@ -85,30 +88,34 @@ def changes_of(job: Job, typed: Typed) -> tuple[Change, ...]:
     for text in typed.filter:
         _filter(maker, text)
     for text in typed.grille:
-        targets, size = _target("--grille", text, "g1=20x30")
-        maker.add("--grille", "grille", targets, _size("--grille", size))
+        targets, size = words.target("--grille", text, "g1=20x30")
+        maker.add("--grille", "grille", targets, words.size("--grille", size))
     for text in typed.add_return:
         _add_return(maker, text)
     for text in typed.enlarge:
-        targets, diameter = _target("--enlarge", text, "r1=8")
-        maker.add(
-            "--enlarge",
-            "enlarge-run",
-            targets,
-            {"diameter": _length("--enlarge", diameter, "in", "duct_diameter")},
-        )
+        targets, size = words.target("--enlarge", text, "r1=8")
+        maker.add("--enlarge", "enlarge-run", targets, section("--enlarge", size))
     for text in typed.tighten:
-        runs = _flex_runs(job.survey) if text == "all" else _ids(text)
+        runs = _flex_runs(job.survey) if text == "all" else words.ids(text)
         maker.add("--tighten", "tighten-run", runs, {})
     for text in typed.add_run:
         _add_run(maker, text)
     for text in typed.fitting:
         _fitting(maker, text)
     for text in typed.register:
-        targets, size = _target("--register", text, "r1=6x12")
-        maker.add("--register", "register", targets, _size("--register", size))
+        targets, size = words.target("--register", text, "r1=6x12")
+        maker.add("--register", "register", targets, words.size("--register", size))
     for text in typed.tap:
-        maker.add("--tap", "tap", ("unit",), {"tap": text})
+        call, equals, tap = text.partition("=")
+        calls = equals and call.strip() in CALLS
+        target = call.strip() if calls else "unit"
+        maker.add("--tap", "tap", (target,), {"tap": tap.strip() if calls else text})
+    for option, texts in typed.work.items():
+        for text in texts:
+            kind, where, to = MAKERS[option](text, job.survey, maker.new_part)
+            maker.add(option, kind, where, to)
+    if typed.nothing:
+        maker.add("--nothing", "nothing", (), {})
     survey = job.survey
     for change in maker.made:
         option = maker.options[change.id]
@@ -121,7 +128,7 @@ def pulled(job: Job, typed: Sequence[str]) -> dict[str, str]:
     """The condition in which runs are pulled off their collars: ``{"run:r1": "pulled-open"}``."""
     found = {}
     for text in typed:
-        targets, how = _target("--pull", text, "r1=open")
+        targets, how = words.target("--pull", text, "r1=open")
         if how not in ("open", "capped"):
             raise InputError(
                 where="--pull",
@@ -192,19 +199,19 @@ def _json(maker: _Maker, text: str) -> None:
 
 
 def _filter(maker: _Maker, text: str) -> None:
-    targets, rest = _target("--filter", text, "f1=20x25:media-4in-merv11")
+    targets, rest = words.target("--filter", text, "f1=20x25:media-4in-merv11")
     to: dict[str, Any] = {}
     for part in rest.split(":"):
-        if _SIZE.match(part):
-            to |= _size("--filter", part)
+        if words.is_size(part):
+            to |= words.size("--filter", part)
         elif part.strip():
             to["grade"] = part.strip()
     maker.add("--filter", "filter", targets, to)
 
 
 def _add_return(maker: _Maker, text: str) -> None:
-    parts = _parts("--add-return", text, (1, 2, 3), "20x20:14:12ft")
-    to: dict[str, Any] = {"id": maker.new_part("g"), **_size("--add-return", parts[0])}
+    parts = words.parts("--add-return", text, (1, 2, 3), "20x20:14:12ft")
+    to: dict[str, Any] = {"id": maker.new_part("g"), **words.size("--add-return", parts[0])}
     if len(parts) > 1:
         to["diameter"] = _length("--add-return", parts[1], "in", "duct_diameter")
     if len(parts) > 2:
@@ -214,11 +221,11 @@ def _add_return(maker: _Maker, text: str) -> None:
 
 def _add_run(maker: _Maker, text: str) -> None:
     text, _, trunk = text.partition("@")
-    parts = _parts("--add-run", text, (2,), "6:20ft")
+    parts = words.parts("--add-run", text, (2,), "6:20ft")
     maker.add(
         "--add-run",
         "add-run",
-        _ids(trunk) if trunk else (),
+        words.ids(trunk) if trunk else (),
         {
             "id": maker.new_part("r"),
             "diameter": _length("--add-run", parts[0], "in", "duct_diameter"),
@@ -231,56 +238,16 @@ def _fitting(maker: _Maker, text: str) -> None:
     target, colon, rest = text.partition(":")
     old, arrow, new = rest.partition(">")
     if not (colon and arrow and target.strip() and (old.strip() or new.strip())):
-        _unreadable("--fitting", text, "r1:elbow-90-mitred>elbow-90-smooth")
+        words.unreadable("--fitting", text, "r1:elbow-90-mitred>elbow-90-smooth")
     to = {"from": old.strip(), "into": new.strip()}
-    maker.add("--fitting", "fitting", _ids(target), {key: word for key, word in to.items() if word})
-
-
-def _target(option: str, text: str, example: str) -> tuple[list[str], str]:
-    targets, equals, rest = text.partition("=")
-    if not (equals and targets.strip() and rest.strip()):
-        _unreadable(option, text, example)
-    return _ids(targets), rest.strip()
-
-
-def _parts(option: str, text: str, lengths: tuple[int, ...], example: str) -> list[str]:
-    parts = [part.strip() for part in text.split(":")]
-    if len(parts) not in lengths or not all(parts):
-        _unreadable(option, text, example)
-    return parts
-
-
-def _unreadable(option: str, text: str, example: str) -> None:
-    raise InputError(
-        where=option,
-        came=repr(text) if text.strip() else "nothing",
-        right=f"it reads like {example}",
-        do="Type it like that; 'inchwater forecast --help' has all of them.",
+    maker.add(
+        "--fitting", "fitting", words.ids(target), {key: word for key, word in to.items() if word}
     )
-
-
-def _ids(text: str) -> list[str]:
-    return [part.strip() for part in text.split(",") if part.strip()]
 
 
 def _flex_runs(survey: Survey) -> list[str]:
     runs = () if survey.supply is None else survey.supply.runs
     return [run.id for run in runs if run.duct.material in ("flex", None)]
-
-
-def _size(option: str, text: str) -> Mapping[str, Any]:
-    found = _SIZE.match(text)
-    if found is None:
-        raise InputError(
-            where=option,
-            came=repr(text),
-            right="a size is width x height in inches",
-            do="Type it like 20x25.",
-        )
-    return {
-        "width": _length(option, found[1], "in", "face"),
-        "height": _length(option, found[2], "in", "face"),
-    }
 
 
 def _length(option: str, text: str, unit: str, kind: str) -> Any:

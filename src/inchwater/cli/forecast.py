@@ -61,7 +61,72 @@ def forecast(
     register: Annotated[
         Words, typer.Option(metavar="R1=6x12", help="Another supply register, in inches.")
     ] = None,
-    tap: Annotated[str | None, typer.Option(metavar="T", help="Another blower tap.")] = None,
+    tap: Annotated[
+        Words,
+        typer.Option(
+            metavar="T",
+            help="Another blower tap in cooling; heating=T is that of the heating call.",
+        ),
+    ] = None,
+    cabinet: Annotated[
+        Words,
+        typer.Option(
+            metavar="20x25:GRADE",
+            help="A filter cabinet at the unit in place of all filters that are there.",
+        ),
+    ] = None,
+    enlarge_return: Annotated[
+        Words,
+        typer.Option(metavar="G1=18", help="A larger duct behind a return grille; or 14x10:metal."),
+    ] = None,
+    shorten: Annotated[
+        Words, typer.Option(metavar="R1=15ft", help="A run cut to a shorter length, pulled tight.")
+    ] = None,
+    move: Annotated[
+        Words,
+        typer.Option(
+            metavar="R1=plenum:15ft", help="A run moved to the plenum or a trunk; its new length."
+        ),
+    ] = None,
+    boot: Annotated[
+        Words, typer.Option(metavar="R1=boot-straight", help="Another boot behind a register.")
+    ] = None,
+    plenum: Annotated[
+        Words,
+        typer.Option(
+            metavar="20x20:TAKE-OFF", help="Another supply plenum: its size, its take-offs or both."
+        ),
+    ] = None,
+    damper: Annotated[
+        Words,
+        typer.Option(metavar="R1=30", help="A balancing damper set to degrees from open."),
+    ] = None,
+    insulate: Annotated[
+        Words, typer.Option(metavar="R1,R2=8", help="Insulation around ducts, as R-value.")
+    ] = None,
+    seal: Annotated[
+        Words, typer.Option(metavar="supply,return", help="Joints of one side or both sealed.")
+    ] = None,
+    remove_bypass: Annotated[
+        Words, typer.Option(metavar="B1", help="A bypass taken out and closed.")
+    ] = None,
+    transfer: Annotated[
+        Words,
+        typer.Option(
+            metavar="ROOM=grille:12x8",
+            help="Another way out of a shut room: undercut, grille, or jumper:12x12:8:10ft.",
+        ),
+    ] = None,
+    clean: Annotated[
+        Words, typer.Option(metavar="wheel|coil", help="The blower wheel or the coil cleaned.")
+    ] = None,
+    motor: Annotated[
+        Words,
+        typer.Option(metavar="KIND", help="Another motor: psc, constant-torque, constant-airflow."),
+    ] = None,
+    nothing: Annotated[
+        bool, typer.Option("--nothing", help="Leave it all as it is, and say what it does now.")
+    ] = False,
     pull: Annotated[
         Words,
         typer.Option(
@@ -95,7 +160,23 @@ def forecast(
         add_run=add_run or [],
         fitting=fitting or [],
         register=register or [],
-        tap=[tap] if tap is not None else [],
+        tap=tap or [],
+        work={
+            "--cabinet": cabinet or [],
+            "--enlarge-return": enlarge_return or [],
+            "--shorten": shorten or [],
+            "--move": move or [],
+            "--boot": boot or [],
+            "--plenum": plenum or [],
+            "--damper": damper or [],
+            "--insulate": insulate or [],
+            "--seal": seal or [],
+            "--remove-bypass": remove_bypass or [],
+            "--transfer": transfer or [],
+            "--clean": clean or [],
+            "--motor": motor or [],
+        },
+        nothing=nothing,
     )
     changes = change_options.changes_of(job, typed)
     temporary = condition_of(condition or []) | change_options.pulled(job, pull or [])

@@ -98,10 +98,30 @@ def reading(
 
 def length(where: str, text: str, unit: str, kind: str) -> Fact:
     """A length of new work, as stated by whoever plans it."""
+    return fact(where, text, unit, kind, "length")
+
+
+def fact(where: str, text: str, unit: str, kind: str, of: str = "") -> Fact:
+    """A quantity of new work, as stated by whoever plans it.
+
+    Parameters
+    ----------
+    where : str
+        The option.
+    text : str
+        What was typed.
+    unit : str
+        Unit that counts when none is typed.
+    kind : str
+        Key of ``ranges.csv``.
+    of : str
+        Kind of quantity; that of ``kind``'s range if "".
+    """
     from inchwater.survey import Fact, How
+    from inchwater.survey.ranges import range_of
     from inchwater.survey.typed import parse_quantity
 
-    return Fact.of(parse_quantity(where, text, unit, kind), "length", How.STATED)
+    return Fact.of(parse_quantity(where, text, unit, kind), of or range_of(kind).kind, How.STATED)
 
 
 def now() -> str:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import cast
 
 from django.http import QueryDict
 
+from inchwater.app.visits.asked_form import Form, missing, new_id
+from inchwater.app.visits.asked_work import KINDS as WORK
 from inchwater.app.visits.controls import PULL, STATE, TYPED, TYPED_IN, state_choices
 from inchwater.app.visits.parsing import parse
 from inchwater.app.visits.values import Size, Typed, in_system, size_text
 from inchwater.errors import InchwaterError, InputError
-from inchwater.survey import Change, Fact, How, Survey, apply, filters_of, grilles_of
+from inchwater.survey import Change, Survey, apply, filters_of, grilles_of
 from inchwater.units import System
 
 
@@ -35,43 +37,6 @@ class Asked:
         return any(key.startswith("run:") for key in self.condition)
 
 
-class _Form:
-    """The query of one kind of change."""
-
-    def __init__(self, query: QueryDict, kind: str, system: System) -> None:
-        self.query, self.kind, self.system = query, kind, system
-
-    def word(self, name: str) -> str:
-        return self.query.get(f"{self.kind}.{name}", "").strip()
-
-    def words(self, name: str) -> tuple[str, ...]:
-        return tuple(word for word in self.query.getlist(f"{self.kind}.{name}") if word)
-
-    def value(self, name: str) -> Any:
-        """What was typed, read as a field; None if it is empty."""
-        typed = self.word(name)
-        if not typed:
-            return None
-        return parse(TYPED[f"{self.kind}.{name}"], typed, self.system)
-
-    def fact(self, name: str) -> Fact | None:
-        value = self.value(name)
-        return _fact(value) if isinstance(value, Typed) else None
-
-    def faces(self) -> dict[str, Fact]:
-        size = self.value("size")
-        if not isinstance(size, Size):
-            return {}
-        return {
-            side: Fact(value, size.unit, How.STATED)
-            for side, value in (("width", size.width), ("height", size.height))
-        }
-
-    def change(self, targets: tuple[str, ...], to: dict[str, Any]) -> Change:
-        known = {key: value for key, value in to.items() if value is not None and value != ""}
-        return Change(id=f"if-{self.kind}", kind=self.kind, targets=targets, to=known)
-
-
 def asked(survey: Survey, query: QueryDict, system: System) -> Asked:
     """The changes and the condition of a query.
 
@@ -90,15 +55,15 @@ def asked(survey: Survey, query: QueryDict, system: System) -> Asked:
     errors: list[InchwaterError] = []
     for kind, make in _KINDS.items():
         try:
-            change = make(_Form(query, kind, system), survey)
+            change = make(Form(query, kind, system), survey)
             if change is not None:
                 survey = apply(survey, change)
                 changes.append(change)
         except InchwaterError as error:
             errors.append(error)
     try:
-        condition = _pulled(_Form(query, PULL, system), survey)
-        condition |= _state(_Form(query, STATE, system), survey)
+        condition = _pulled(Form(query, PULL, system), survey)
+        condition |= _state(Form(query, STATE, system), survey)
     except InchwaterError as error:
         condition = {}
         errors.append(error)
@@ -131,25 +96,21 @@ def translated(query: QueryDict, system: System) -> QueryDict | None:
     return new
 
 
-def _fact(value: Typed) -> Fact:
-    return Fact(value.value, value.unit, How.STATED)
-
-
-def _filter(form: _Form, survey: Survey) -> Change | None:
+def _filter(form: Form, survey: Survey) -> Change | None:
     to = {**form.faces(), "grade": form.word("grade"), "count": form.value("count")}
     if not any(to.values()):
         return None
     return form.change(form.words("at") or tuple(f.id for f in filters_of(survey)), to)
 
 
-def _grille(form: _Form, survey: Survey) -> Change | None:
+def _grille(form: Form, survey: Survey) -> Change | None:
     to = {**form.faces(), "kind": form.word("kind")}
     if not any(to.values()):
         return None
     return form.change(form.words("at") or tuple(r.id for r in grilles_of(survey)), to)
 
 
-def _add_return(form: _Form, survey: Survey) -> Change | None:
+def _add_return(form: Form, survey: Survey) -> Change | None:
     to = {
         **form.faces(),
         "diameter": form.fact("diameter"),
@@ -159,29 +120,29 @@ def _add_return(form: _Form, survey: Survey) -> Change | None:
     if not any(to.values()):
         return None
     if "width" not in to:
-        raise _missing("added return", "no grille", "its grille's size is wanted, such as 14 × 20")
+        raise missing("added return", "no grille", "its grille's size is wanted, such as 14 × 20")
     # New duct of a size that was said hangs as it should.
     material = "flex" if to["diameter"] else None
-    return form.change((), {**to, "id": _new(survey, "g"), "material": material})
+    return form.change((), {**to, "id": new_id(survey, "g"), "material": material})
 
 
-def _enlarge_run(form: _Form, survey: Survey) -> Change | None:
+def _enlarge_run(form: Form, survey: Survey) -> Change | None:
     runs, diameter = form.words("at"), form.fact("diameter")
     if not runs and diameter is None:
         return None
     if diameter is None:
-        raise _missing("enlarged run", "no diameter", "the new diameter is wanted")
+        raise missing("enlarged run", "no diameter", "the new diameter is wanted")
     if not runs:
-        raise _missing("enlarged run", "no run", "one run or more is chosen")
+        raise missing("enlarged run", "no run", "one run or more is chosen")
     return form.change(runs, {"diameter": diameter})
 
 
-def _tighten_run(form: _Form, survey: Survey) -> Change | None:
+def _tighten_run(form: Form, survey: Survey) -> Change | None:
     runs = form.words("at")
     return form.change(runs, {}) if runs else None
 
 
-def _add_run(form: _Form, survey: Survey) -> Change | None:
+def _add_run(form: Form, survey: Survey) -> Change | None:
     to = {
         "diameter": form.fact("diameter"),
         "length": form.fact("length"),
@@ -190,42 +151,42 @@ def _add_run(form: _Form, survey: Survey) -> Change | None:
     if not any(to.values()):
         return None
     if to["diameter"] is None:
-        raise _missing("added run", "no diameter", "the new run's diameter is wanted")
-    to |= {"id": _new(survey, "r"), "material": "flex"}
+        raise missing("added run", "no diameter", "the new run's diameter is wanted")
+    to |= {"id": new_id(survey, "r"), "material": "flex"}
     return form.change(form.words("at"), to)
 
 
-def _fitting(form: _Form, survey: Survey) -> Change | None:
+def _fitting(form: Form, survey: Survey) -> Change | None:
     to = {"from": form.word("from"), "into": form.word("into")}
     places = form.words("at")
     if not any(to.values()):
         return None
     if not places:
-        raise _missing("fitting", "no place", "the run or return on which it sits is chosen")
+        raise missing("fitting", "no place", "the run or return on which it sits is chosen")
     return form.change(places, to)
 
 
-def _register(form: _Form, survey: Survey) -> Change | None:
+def _register(form: Form, survey: Survey) -> Change | None:
     to = {**form.faces(), "kind": form.word("kind")}
     if not any(to.values()):
         return None
     runs = form.words("at")
     if not runs:
-        raise _missing("register", "no run", "the run at whose end it sits is chosen")
+        raise missing("register", "no run", "the run at whose end it sits is chosen")
     return form.change(runs, to)
 
 
-def _tap(form: _Form, survey: Survey) -> Change | None:
+def _tap(form: Form, survey: Survey) -> Change | None:
     tap = form.word("tap")
-    return form.change(("unit",), {"tap": tap}) if tap else None
+    return form.change((form.word("call") or "unit",), {"tap": tap}) if tap else None
 
 
-def _pulled(form: _Form, survey: Survey) -> dict[str, str]:
+def _pulled(form: Form, survey: Survey) -> dict[str, str]:
     run, state = form.word("at"), form.word("state")
     if not run and not state:
         return {}
     if not run or not state:
-        raise _missing("pulled run", "half of it", "both the run and its state are chosen")
+        raise missing("pulled run", "half of it", "both the run and its state are chosen")
     runs = {one.id for one in survey.supply.runs} if survey.supply else set()
     if run not in runs or state not in ("pulled-open", "pulled-capped"):
         raise InputError(
@@ -237,7 +198,7 @@ def _pulled(form: _Form, survey: Survey) -> dict[str, str]:
     return {f"run:{run}": state}
 
 
-def _state(form: _Form, survey: Survey) -> dict[str, str]:
+def _state(form: Form, survey: Survey) -> dict[str, str]:
     """The parts that are in another state; of two calls the last one."""
     chosen = form.words("at")
     known = {choice.value for choice in state_choices(survey)}
@@ -252,7 +213,7 @@ def _state(form: _Form, survey: Survey) -> dict[str, str]:
     return {key: state for key, _, state in (word.partition("=") for word in chosen)}
 
 
-_KINDS: dict[str, Callable[[_Form, Survey], Change | None]] = {
+_KINDS: dict[str, Callable[[Form, Survey], Change | None]] = {
     "filter": _filter,
     "grille": _grille,
     "add-return": _add_return,
@@ -262,14 +223,5 @@ _KINDS: dict[str, Callable[[_Form, Survey], Change | None]] = {
     "fitting": _fitting,
     "register": _register,
     "tap": _tap,
+    **WORK,
 }
-
-
-def _missing(where: str, came: str, right: str) -> InputError:
-    return InputError(where=where, came=came, right=right)
-
-
-def _new(survey: Survey, letter: str) -> str:
-    """An id that no part has yet."""
-    taken = survey.part_ids
-    return next(f"{letter}{n}" for n in range(1, 10_000) if f"{letter}{n}" not in taken)

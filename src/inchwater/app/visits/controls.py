@@ -5,40 +5,32 @@ Nothing here is kept: what is chosen stands in the page's address, so a forecast
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.http import QueryDict
 
-from inchwater import units
-from inchwater.app.visits.fields import FIELDS, Choice, Field, Kind
-from inchwater.app.visits.values import number_text
+from inchwater.app.visits.control_parts import (
+    Input,
+    field,
+    grades,
+    return_choices,
+    run_choices,
+    which,
+)
+from inchwater.app.visits.fields import Choice, Field
+from inchwater.app.visits.work_controls import INPUTS, NEEDS, WORDS
+from inchwater.app.visits.work_controls import TYPED as TYPED_WORK
 from inchwater.findings.cautions import ACT_OF_CHANGE, cautions_for
-from inchwater.findings.labels import duct_size, part_label
+from inchwater.findings.labels import part_label
 from inchwater.findings.types import Caution
-from inchwater.survey import Branch, Survey, filters_of, grilles_of
+from inchwater.survey import CALLS, Survey, filters_of, grilles_of
 from inchwater.units import System
 
 PULL = "pull-run"
 STATE = "state"
 # The query says in which units its numbers were typed, or a switch of units would change them.
 TYPED_IN = "typed-in"
-
-
-@dataclass(frozen=True, slots=True)
-class Input:
-    """One input of a control, as the page shows it."""
-
-    name: str
-    label: str
-    help: str = ""
-    unit: str = ""
-    mode: str = "text"
-    choices: tuple[Choice, ...] = ()
-    many: bool = False
-    empty: str = "as it is"
-    chosen: tuple[str, ...] = ()
-    typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,42 +47,23 @@ class Control:
     part: str = ""
 
 
-def _field(name: str, label: str, help_: str, kind: Kind, quantity: str | None = None) -> Field:
-    """A field of a control; it belongs to no part of the facts and has no place in a document."""
-    return Field(
-        group="change",
-        name=name,
-        label=label,
-        help=help_,
-        kind=kind,
-        thin=False,
-        quantity=quantity,
-        point=None,
-        reading=None,
-        path=None,
-        how="stated",
-        waits_for=(),
-        choice_set="",
-    )
-
-
 _ABOUT = "About is good enough."
 # What is typed in a control, as fields, so that it is read and refused like any other.
 TYPED: dict[str, Field] = {
     field.name: field
     for field in (
-        _field("filter.size", "Filter size", "Width × height.", "size"),
-        _field("filter.count", "How many such filters", "Side by side.", "count"),
-        _field("grille.size", "Grille size", "Width × height.", "size"),
-        _field("add-return.size", "New grille's size", "Width × height.", "size"),
-        _field("add-return.diameter", "New return duct", "Across.", "quantity", "length"),
-        _field("add-return.length", "Its length", _ABOUT, "quantity", "run_length"),
-        _field("enlarge-run.diameter", "New diameter", "Across.", "quantity", "length"),
-        _field("add-run.diameter", "New run's diameter", "Across.", "quantity", "length"),
-        _field("add-run.length", "Its length", _ABOUT, "quantity", "run_length"),
-        _field("register.size", "New register's size", "Width × height.", "size"),
+        field("filter.size", "Filter size", "Width × height.", "size"),
+        field("filter.count", "How many such filters", "Side by side.", "count"),
+        field("grille.size", "Grille size", "Width × height.", "size"),
+        field("add-return.size", "New grille's size", "Width × height.", "size"),
+        field("add-return.diameter", "New return duct", "Across.", "quantity", "length"),
+        field("add-return.length", "Its length", _ABOUT, "quantity", "run_length"),
+        field("enlarge-run.diameter", "New diameter", "Across.", "quantity", "length"),
+        field("add-run.diameter", "New run's diameter", "Across.", "quantity", "length"),
+        field("add-run.length", "Its length", _ABOUT, "quantity", "run_length"),
+        field("register.size", "New register's size", "Width × height.", "size"),
     )
-}
+} | TYPED_WORK
 
 # kind: (title, about, the part of the facts page that makes it possible)
 _WORDS: dict[str, tuple[str, str, str]] = {
@@ -102,7 +75,8 @@ _WORDS: dict[str, tuple[str, str, str]] = {
     "add-run": ("An added run", "From the plenum or a trunk to a room.", "runs"),
     "fitting": ("Another fitting", "Exchange one, take one out, or put one in.", "runs"),
     "register": ("Another register", "At the end of a run.", "runs"),
-    "tap": ("Another tap", "The blower speed in cooling.", "table"),
+    "tap": ("Another tap", "The blower speed in cooling, or in another call.", "table"),
+    **WORDS,
     PULL: (
         "A run pulled, for measuring",
         "A measuring state, never a change and never a proof: watch both flows.",
@@ -114,7 +88,7 @@ _WORDS: dict[str, tuple[str, str, str]] = {
         "doors",
     ),
 }  # fmt: skip
-_NEEDS = {
+_NEEDS = NEEDS | {
     "filter": "There is no filter to exchange.",
     "grille": "The return is not known yet.",
     "fitting": "What sits on the runs now is not known yet.",
@@ -188,6 +162,7 @@ def _inputs(survey: Survey, kind: str) -> list[Input]:
         "fitting": _fitting,
         "register": _register,
         "tap": _tap,
+        **INPUTS,
         PULL: _pull,
         STATE: _state,
     }[kind](survey)
@@ -198,15 +173,11 @@ def _typed(name: str) -> Input:
     return Input(name, field.label, field.help)
 
 
-def _grades(name: str, empty: str) -> Input:
-    return Input(name, "Filter class", choices=FIELDS["filter_grade"].choices, empty=empty)
-
-
 def _filter(survey: Survey) -> list[Input]:
     filters = filters_of(survey)
     if not filters:
         return []
-    inputs = [_grades("filter.grade", "as it is"), _typed("filter.size"), _typed("filter.count")]
+    inputs = [grades("filter.grade", "as it is"), _typed("filter.size"), _typed("filter.count")]
     if len(filters) > 1:
         choices = tuple(Choice(f.id, part_label(f"filter:{f.id}", survey)) for f in filters)
         inputs.append(
@@ -215,16 +186,12 @@ def _filter(survey: Survey) -> list[Input]:
     return inputs
 
 
-def _return_choices(survey: Survey) -> tuple[Choice, ...]:
-    return tuple(Choice(r.id, f"Return {r.room or i}") for i, r in enumerate(grilles_of(survey), 1))
-
-
 def _grille(survey: Survey) -> list[Input]:
     if not grilles_of(survey):
         return []
     inputs = [_typed("grille.size"), Input("grille.kind", "Its kind", choices=_terminals("grille"))]
     if len(grilles_of(survey)) > 1:
-        choices = _return_choices(survey)
+        choices = return_choices(survey)
         inputs.append(
             Input("grille.at", "Only these (none chosen: all)", choices=choices, many=True)
         )
@@ -233,38 +200,13 @@ def _grille(survey: Survey) -> list[Input]:
 
 def _add_return(survey: Survey) -> list[Input]:
     names = ("add-return.size", "add-return.diameter", "add-return.length")
-    return [*map(_typed, names), _grades("add-return.grade", "no filter in it")]
-
-
-def _like(run: Branch) -> Iterator[str]:
-    """How a run looks, so that one can see which of them it is."""
-    duct = run.duct
-    if size := duct_size(duct):
-        yield size
-    if duct.length is not None:
-        yield f"{number_text(duct.length.value)} {units.unit(duct.length.unit).label}"
-    if hung := " ".join(word for word in (duct.slack, duct.material) if word):
-        yield hung
-
-
-def run_choices(survey: Survey) -> tuple[Choice, ...]:
-    """Every run by its room, or by its place in the row."""
-    if survey.supply is None:
-        return ()
-    return tuple(
-        Choice(run.id, ", ".join((f"Run {i}", *([run.room] if run.room else []), *_like(run))))
-        for i, run in enumerate(survey.supply.runs, 1)
-    )
-
-
-def _which(survey: Survey, kind: str, label: str = "Which") -> Input:
-    return Input(f"{kind}.at", label, choices=run_choices(survey), many=True)
+    return [*map(_typed, names), grades("add-return.grade", "no filter in it")]
 
 
 def _enlarge_run(survey: Survey) -> list[Input]:
     if not run_choices(survey):
         return []
-    return [_which(survey, "enlarge-run"), _typed("enlarge-run.diameter")]
+    return [which(survey, "enlarge-run"), _typed("enlarge-run.diameter")]
 
 
 def _tighten_run(survey: Survey) -> list[Input]:
@@ -296,7 +238,7 @@ def _fitting(survey: Survey) -> list[Input]:
     runs = survey.supply.runs if survey.supply else ()
     described = {run.id for run in runs if run.duct.fittings is not None}
     described |= {one.id for one in survey.returns or () if one.duct.fittings is not None}
-    everywhere = (*run_choices(survey), *_return_choices(survey))
+    everywhere = (*run_choices(survey), *return_choices(survey))
     places = tuple(choice for choice in everywhere if choice.value in described)
     if not places:
         return []
@@ -312,7 +254,7 @@ def _register(survey: Survey) -> list[Input]:
     if not run_choices(survey):
         return []
     kinds = Input("register.kind", "Its kind", choices=_terminals("register"))
-    return [_which(survey, "register"), _typed("register.size"), kinds]
+    return [which(survey, "register"), _typed("register.size"), kinds]
 
 
 def _tap(survey: Survey) -> list[Input]:
@@ -320,7 +262,11 @@ def _tap(survey: Survey) -> list[Input]:
     if table is None:
         return []
     choices = tuple(Choice(tap, f"Tap {tap}" if len(tap) <= 3 else tap) for tap in table.taps)
-    return [Input("tap.tap", "Tap", choices=choices)]
+    calls = tuple(Choice(call, call.replace("-low", ", low stage")) for call in CALLS)
+    return [
+        Input("tap.tap", "Tap", choices=choices),
+        Input("tap.call", "In which call", choices=calls, empty="cooling, and where none is set"),
+    ]
 
 
 def _pull(survey: Survey) -> list[Input]:

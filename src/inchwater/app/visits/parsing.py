@@ -28,6 +28,7 @@ _RANGES = {
     "filter_rated_drop": "rated_drop",
     "heat_kit_power": "heat_power",
     "bypass_damper": "damper_angle",
+    "damper.angle": "damper_angle",
     "cell1_tesp": "table_tesp",
     "cell2_tesp": "table_tesp",
     "cell3_tesp": "table_tesp",
