@@ -60,6 +60,20 @@ def test_the_line_says_the_same_as_the_climb(seed, readings, latents):
     assert line.apart(spreads)[0] == pytest.approx(left)
 
 
+def test_a_reading_that_jumps_is_no_fault():
+    """Where one reading jumps whichever way one goes, J'J has no inverse; a step is found."""
+    middle, slopes, spreads, measured, _ = a_line(3, 4, 8)
+
+    def jumps(latents):
+        shown = middle + latents @ slopes.T
+        shown[:, 0] += 1e12 * latents.any(axis=1)
+        return shown
+
+    found = evidence(jumps, measured, spreads, np.zeros(8), np.eye(8))
+    assert np.isfinite(found.log)
+    assert found.distance < (((measured - middle) / spreads) ** 2).sum() + 1e-9
+
+
 def test_odds_are_those_of_chi_squared():
     """How often readings lie so far off is SciPy's upper tail of chi squared."""
     for count, distance in ((1, 3.84), (4, 9.0), (11, 40.0)):

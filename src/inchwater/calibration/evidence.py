@@ -129,7 +129,7 @@ def evidence(
         jacobian = -(seen[1:] - shown).T / _STEP / spreads[:, None]
         now = float(z @ z + at @ at)
         gradient = jacobian.T @ z + at
-        steps = np.stack([_step(jacobian, damping, gradient) for damping in _DAMPING])
+        steps = _steps(jacobian, gradient)
         tried = _shown(predict, (at + steps) @ basis, len(measured))
         values = (((measured - tried) / spreads) ** 2).sum(axis=1) + ((at + steps) ** 2).sum(axis=1)
         values = np.where(np.isnan(values), np.inf, values)
@@ -145,16 +145,22 @@ def evidence(
             came="readings of no system that can be solved",
             right="a system near its survey",
         )
-    _, wide = np.linalg.slogdet(np.eye(rank) + jacobian.T @ jacobian)
+    # log det(I + J'J) by singular values too, for the same reason as the steps.
+    wide = np.log1p(np.linalg.svd(jacobian, compute_uv=False) ** 2).sum()
     scale = np.log(spreads).sum() + 0.5 * len(measured) * np.log(2.0 * np.pi)
     return Evidence(float(-0.5 * now - 0.5 * wide - scale), now, at @ basis, shown)
 
 
-def _step(jacobian: Array, damping: float, gradient: Array) -> Array:
-    inner = jacobian.T @ jacobian + (1.0 + damping) * np.eye(jacobian.shape[1])
-    step = -np.linalg.solve(inner, gradient)
-    length = float(np.sqrt(step @ step))
-    return np.asarray(step * min(1.0, _LONGEST / max(length, 1e-12)))
+def _steps(jacobian: Array, gradient: Array) -> Array:
+    """One step for each damping (damping, latent), none longer than the longest."""
+    # By singular values: where one reading jumps, J'J swallows the prior's one and has no inverse.
+    _, strength, directions = np.linalg.svd(jacobian)
+    square = np.zeros(len(gradient))
+    square[: len(strength)] = strength**2
+    held = square + 1.0 + np.array(_DAMPING)[:, None]
+    steps = -((directions @ gradient) / held) @ directions
+    length = np.sqrt((steps**2).sum(axis=1, keepdims=True))
+    return np.asarray(steps * np.minimum(1.0, _LONGEST / np.maximum(length, 1e-12)))
 
 
 def _shown(predict: Predict, latents: Array, count: int) -> Array:
