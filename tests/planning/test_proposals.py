@@ -11,7 +11,23 @@ from inchwater.planning import price_book
 from inchwater.planning.proposals import NOTHING, proposals
 from inchwater.planning.work_limits import work_limits
 from inchwater.rehearsal import demos, virtual_house
-from inchwater.survey import Change, Fact, Filter, Grille, How, Place, Return, apply, minimal_job
+from inchwater.survey import (
+    KEYS,
+    Change,
+    Coil,
+    Fact,
+    Filter,
+    Grille,
+    How,
+    Leakage,
+    Place,
+    Return,
+    Room,
+    Transfer,
+    apply,
+    minimal_job,
+)
+from inchwater.survey.ducts import walked
 from inchwater.units import to_si
 
 COOLING = {"call": "cooling"}
@@ -76,7 +92,9 @@ def test_features_that_are_replaced_twice_are_named_alike():
     """A run is enlarged or pulled tight, not both; nor does it get two sizes."""
     survey = virtual_house(2).job.survey
     made = [one for one in proposals(survey, state=COOLING, most=200) if "run:r2" in one.replaces]
-    assert {change.kind for one in made for change in one.changes} == {"enlarge-run", "tighten-run"}
+    kinds = {change.kind for one in made for change in one.changes}
+    assert {"enlarge-run", "tighten-run"} <= kinds
+    assert kinds <= {"enlarge-run", "tighten-run", "shorten-run", "move-run"}
     assert len(made) >= 3
 
 
@@ -91,6 +109,77 @@ def test_the_fastest_speed_has_no_faster_one():
     made = found(replace(job.survey, unit=unit))
     assert made["tap:faster"].impossible.text() == "It runs at its fastest speed."
     assert any(key.startswith("tap:cooling:") and one.possible for key, one in made.items())
+
+
+def test_every_kind_of_change_has_a_price():
+    """So that whatever a job or a page asks for can be priced."""
+    book = price_book()
+    assert [kind for kind in KEYS if f"minutes:{kind}" not in book.figures] == []
+
+
+def test_what_is_dirty_is_cleaned_and_what_is_iced_thaws_first():
+    """Wheel and coil: proposed where somebody saw the dirt, else with the reason why not."""
+    survey = demos()["a"].survey
+    coil = Coil("c1", inside_unit=True)
+
+    def made(wheel, condition):
+        unit = replace(survey.unit, wheel=wheel)
+        return found(replace(survey, unit=unit, coils=(replace(coil, condition=condition),)))
+
+    dirty = made("caked", "dusty")
+    assert dirty["clean-wheel"].possible
+    assert dirty["clean-coil:c1"].possible
+    iced = made("clean", "iced")["clean-coil:c1"].impossible.text()
+    assert iced == "Ice has to thaw before anybody can tell whether the coil is dirty."
+    unseen = made(None, None)
+    assert unseen["clean-wheel"].impossible.text() == "Nobody has looked at the wheel yet."
+    assert unseen["clean-coil:c1"].impossible.text() == "Nobody has looked at the coil yet."
+
+
+def test_what_is_sealed_is_not_sealed_again():
+    """A side that is sealed says so; the other one is proposed."""
+    survey = replace(demos()["a"].survey, leakage=(Leakage("supply", sealing="sealed"),))
+    made = found(survey)
+    assert made["seal:supply"].impossible.text() == "The supply is sealed already."
+    assert made["seal:return"].possible
+
+
+def test_dampers_are_opened_and_runs_with_plenty_throttled():
+    """A damper half shut is opened; one that is open may be set to 30 degrees."""
+    survey = virtual_house(2).job.survey
+    for angle, key in ((45.0, "damper:r1:0"), (0.0, "damper:r1:30")):
+        branches = walked(
+            survey.supply.branches,
+            lambda b, angle=angle: (
+                replace(b, duct=replace(b.duct, damper=Fact(angle, "deg", How.SEEN)))
+                if b.id == "r1"
+                else b
+            ),
+        )
+        made = found(replace(survey, supply=replace(survey.supply, branches=branches)), most=99)
+        assert made[key].possible
+        assert made[key].changes[0].to["angle"].si == pytest.approx(
+            to_si(float(key.rpartition(":")[2]), "deg")
+        )
+
+
+def test_a_room_without_a_way_out_gets_a_jumper():
+    """Only where it has no return of its own and nobody has seen a way out."""
+    survey = demos()["a"].survey
+    rooms = (Room("bed", "bedroom"), Room("den", "den", transfers=(Transfer("undercut"),)))
+    made = found(replace(survey, rooms=rooms), most=99)
+    assert made["transfer:bed"].possible
+    assert "transfer:den" not in made
+
+
+def test_another_motor_takes_the_place_of_the_old_one_and_its_speeds():
+    """A motor with leads may be exchanged; it excludes every other speed, whose table goes."""
+    survey = demos()["a"].survey
+    psc = found(replace(survey, unit=replace(survey.unit, motor="psc")))["motor"]
+    assert psc.possible
+    assert "tap:cooling" in psc.replaces
+    ecm = found(replace(survey, unit=replace(survey.unit, motor="constant-airflow")))["motor"]
+    assert not ecm.possible
 
 
 # --- trade and code -------------------------------------------------------------------------------
