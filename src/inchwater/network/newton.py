@@ -32,7 +32,7 @@ MAX_ROUNDS = 60
 _PROGRAM = "_program"
 _SOLVE = Job(PATH_TOLERANCE, MASS_TOLERANCE, MAX_ROUNDS, careful=False)
 # A tee that takes nearly all of a run's pressure lets it go on falling for long before it turns.
-_AGAIN = _SOLVE._replace(careful=True, rounds=10 * MAX_ROUNDS)
+_AGAIN = _SOLVE._replace(careful=True, rounds=100 * MAX_ROUNDS)
 _LOOK = _SOLVE._replace(rounds=0)
 
 
