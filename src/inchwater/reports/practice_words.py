@@ -184,7 +184,8 @@ _TOLD: dict[str, str] = {
     "loading": "Dust on {parts}: up to {times} times the clean drop.",
     "grade": "Another class than the survey says: {parts}, {word}.",
     "blower": "The blower moves {share} {more} air than its printed table says.",
-    "dirt": "Dirt on the wheel takes {share} of the blower's air.",
+    # True of a motor that holds its airflow as well: it turns faster for it.
+    "dirt": "Dirt on the wheel takes {share} of the air that each turn of it moves.",
     "volts": "The unit gets {share} {more} voltage than its nominal one.",
     "coil": "The coil is dirty: it takes {times} times what a clean one does.",
     "crush": "Crushed or half shut: {parts}, up to {times} times the resistance of its length.",
