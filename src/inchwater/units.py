@@ -70,6 +70,7 @@ _UNITS = [
     Unit("m3s_w", "airflow_per_capacity", 1.0, label="m³/s per W"),
     Unit("w_cfm", "power_per_airflow", 60.0 / 0.3048**3, label="W/cfm"),
     Unit("w_ls", "power_per_airflow", 1000.0, label="W per L/s"),
+    Unit("w_m3s", "power_per_airflow", 1.0, label="W per m³/s"),
     Unit("db", "sound_level", 1.0, label="dB"),
     Unit("nc", "noise_criterion", 1.0, label="NC"),
     Unit("j", "energy", 1.0, label="J"),

@@ -17,11 +17,9 @@ from inchwater.survey import (
     Change,
     Coil,
     Duct,
-    Fact,
     Filter,
     Grille,
     HeatKit,
-    How,
     Instrument,
     Job,
     Leakage,
@@ -41,29 +39,8 @@ from inchwater.survey import (
 from inchwater.survey.check import VENTING
 from inchwater.survey.facts import UNITS_BY_KIND
 from inchwater.survey.ranges import range_of
-
-# Everything but what no document may hold: control characters and halves of characters.
-text = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=30)
-words = st.from_regex("[a-z0-9][a-z0-9.-]{0,9}", fullmatch=True)
-how = st.sampled_from(How)
-
-
-def maybe(strategy):
-    """A value or unknown."""
-    return st.none() | strategy
-
-
-@st.composite
-def facts(draw, key: str, most: float = float("inf")):
-    """A fact inside the range of a key of ``ranges.csv``, in any unit of its kind."""
-    wanted = range_of(key)
-    name = draw(st.sampled_from(UNITS_BY_KIND.get(key, UNITS_BY_KIND[wanted.kind])))
-    low, high = (units.from_si(si, name) for si in (wanted.low, min(wanted.high, most)))
-    value = draw(
-        st.floats(low, high).filter(lambda number: wanted.holds(units.to_si(number, name)))
-    )
-    return Fact(value, name, draw(how))
-
+from tests.properties.small import facts, how, maybe, text, words
+from tests.properties.wished import duct_airs, rises, uses, wishes
 
 grilles = st.builds(Grille, maybe(facts("face")), maybe(facts("face")), maybe(words))
 fittings = maybe(st.lists(words, max_size=3).map(tuple))
@@ -96,6 +73,8 @@ def ducts(draw, ends: bool = True):
             else (None, None)
         ),
         damper=draw(maybe(facts("damper_angle", most=1.4))),
+        insulation=draw(maybe(facts("insulation"))),
+        jacket=draw(st.sampled_from([None, "foil", "plain"])),
     )
 
 
@@ -113,13 +92,23 @@ def transfers(draw):
 
 
 rooms = st.lists(
-    st.tuples(maybe(words), maybe(st.lists(transfers(), max_size=2).map(tuple))), max_size=2
+    st.tuples(
+        maybe(words),
+        maybe(st.lists(transfers(), max_size=2).map(tuple)),
+        st.sampled_from([None, "sleep", "living", "other"]),
+        maybe(facts("hood_airflow")),
+        maybe(facts("room_load")),
+        maybe(facts("room_load")),
+    ),
+    max_size=2,
 ).map(lambda found: tuple(Room(f"room-{n}", *one) for n, one in enumerate(found)))
 bypasses = st.lists(
     st.tuples(st.sampled_from([None, "open", "damper", "humidifier"]), ducts(ends=False)),
     max_size=2,
 ).map(lambda found: tuple(Bypass(f"bypass-{n}", *one) for n, one in enumerate(found)))
-heat_kits = st.builds(HeatKit, maybe(facts("heat_power")), st.booleans())
+heat_kits = st.builds(
+    HeatKit, maybe(facts("heat_power")), st.booleans(), least_airflow=maybe(facts("airflow"))
+)
 
 
 @st.composite
@@ -160,6 +149,12 @@ def unit_and_coils(draw):
     table = draw(maybe(tables()))
     taps = st.sampled_from(table.taps) if table else words
     calls = draw(st.dictionaries(st.sampled_from(CALLS), taps))
+    output = draw(maybe(facts("heat_output")))
+    lowest = range_of("heat_output").low
+    low = None
+    if output is None or output.si > 1.2 * lowest:
+        most = float("inf") if output is None else 0.9 * output.si
+        low = draw(maybe(facts("heat_output", most=most)))
     unit = Unit(
         kind=draw(st.sampled_from(["air-handler", "furnace", "packaged"])),
         capacity=draw(facts("capacity")),
@@ -173,7 +168,10 @@ def unit_and_coils(draw):
         nominal_volts=draw(maybe(facts("voltage"))),
         wheel=draw(st.sampled_from([None, "clean", "dusty", "caked"])),
         heat=draw(st.sampled_from([None, "gas", "electric", "heat-pump", "none"])),
-        heat_output=draw(maybe(facts("heat_output"))),
+        heat_output=output,
+        heat_output_low=low,
+        rise=draw(rises()),
+        sensible_share=draw(maybe(facts("sensible_share"))),
     )
     coil = st.builds(
         Coil,
@@ -356,16 +354,18 @@ def jobs(draw):
         maybe(st.lists(st.sampled_from(VENTING), max_size=2).map(tuple)),
         maybe(st.integers(1850, 2026)),
     )
+    air, dew = draw(duct_airs())
     survey = Survey(
         unit,
         filters,
         coils,
         returns,
         draw(maybe(supplies())),
-        draw(place),
+        replace(draw(place), duct_air=air, duct_dew_point=dew),
         draw(maybe(bypasses)),
         draw(maybe(rooms)),
         draw(leakages()),
+        draw(uses()),
     )
     known = draw(changes(survey))
     goals = maybe(facts("airflow_per_capacity"))
@@ -375,7 +375,7 @@ def jobs(draw):
         changes=known,
         trials=tuple(draw(trials(n, known, survey)) for n in range(draw(st.integers(0, 2)))),
         instruments=(Instrument("gauge", draw(words), draw(maybe(st.floats(0.0, 0.1))), None),),
-        targets=Targets(draw(words), draw(goals), draw(goals)),
+        targets=Targets(draw(words), draw(goals), draw(goals), draw(wishes(survey))),
         name=draw(text),
         system=draw(maybe(words)),
         complaint=draw(maybe(text)),

@@ -19,7 +19,7 @@ from inchwater.survey.ducts import (
 )
 from inchwater.survey.facts import Fact, How
 from inchwater.survey.files import load, save
-from inchwater.survey.job import Change, Job, Place, Survey, Targets
+from inchwater.survey.job import Change, Job, Place, Survey, Targets, Wish, YearlyUse
 from inchwater.survey.schema import schema
 from inchwater.survey.standing import MEASURING, standing_trial
 from inchwater.survey.start import minimal_job
@@ -53,15 +53,28 @@ from inchwater.survey.typed_numbers import parse_number
 from inchwater.survey.typed_readings import parse_reading
 from inchwater.survey.typed_runs import RunGroup, parse_runs, supply_of
 from inchwater.survey.undescribed import coils_of, filters_of, grilles_of, returns_of
-from inchwater.survey.unit import CALLS, BlowerTable, Coil, Filter, HeatKit, TableRow, Unit
+from inchwater.survey.unit import (
+    CALLS,
+    HEATING_CALLS,
+    BlowerTable,
+    Coil,
+    Filter,
+    HeatKit,
+    RiseRange,
+    TableRow,
+    Unit,
+)
+from inchwater.survey.wishes import WISHES, WishKey
 
 __all__ = [
     "CALLS",
+    "HEATING_CALLS",
     "KEYS",
     "KINDS",
     "MEASURING",
     "READ_AT",
     "TEST_POINTS",
+    "WISHES",
     "BlowerTable",
     "Branch",
     "Bypass",
@@ -80,6 +93,7 @@ __all__ = [
     "Quantity",
     "Reading",
     "Return",
+    "RiseRange",
     "Room",
     "RunGroup",
     "Supply",
@@ -89,6 +103,9 @@ __all__ = [
     "Transfer",
     "Trial",
     "Unit",
+    "Wish",
+    "WishKey",
+    "YearlyUse",
     "apply",
     "check",
     "check_table",

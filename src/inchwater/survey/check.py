@@ -28,6 +28,7 @@ from inchwater.survey.job import Job, Survey
 from inchwater.survey.table_check import table_doubts, table_problems
 from inchwater.survey.taps import can_run, tap_guess
 from inchwater.survey.unit import CALLS, Unit
+from inchwater.survey.wishes import wish_problems
 
 VENTING = ("natural-draft", "induced-draft", "sealed")
 _PARTS = ("returns", "filters", "coils")
@@ -61,6 +62,7 @@ def _problems(job: Job) -> Iterator[InchwaterError]:
     if job.survey.unit.table is not None:
         yield from table_problems(job.survey.unit.table.rows, "survey.unit.table")
     if not wrong_ids:
+        yield from wish_problems(job)
         yield from _change_problems(job)
         yield from trial_problems(job)
 

@@ -7,46 +7,11 @@ from collections.abc import Iterator
 from inchwater import units
 from inchwater.errors import InchwaterError, InputError
 from inchwater.survey.check_areas import duct_words
+from inchwater.survey.check_plate import plate_problems, use_problems
 from inchwater.survey.ducts import Duct, Grille, Transfer, filled, hangs
-from inchwater.survey.facts import UNITS_BY_KIND, Fact
+from inchwater.survey.facts import Fact
 from inchwater.survey.job import Job, Survey
-from inchwater.survey.ranges import range_of, said_range
-
-
-def fact_problem(where: str, fact: Fact | None, key: str) -> Iterator[InchwaterError]:
-    """What is wrong with one fact, if anything.
-
-    Parameters
-    ----------
-    where : str
-        Its path in the document.
-    fact : Fact or None
-        None, unknown, is never wrong.
-    key : str
-        Key of ``data/ranges.csv``.
-    """
-    if fact is None:
-        return
-    wanted = range_of(key)
-    choices = tuple(unit for unit, known in units.UNITS.items() if known.kind == wanted.kind)
-    if fact.unit not in choices:
-        yield InputError(
-            where=f"{where}.unit",
-            came=repr(fact.unit),
-            right=f"one of {', '.join(choices)} is wanted",
-        )
-        return
-    if wanted.holds(fact.si):
-        return
-    usual = UNITS_BY_KIND.get(key, UNITS_BY_KIND[wanted.kind])
-    meant = wanted.meant(fact.value, fact.unit, usual)
-    number = f"{fact.value:g}"
-    yield InputError(
-        where=where,
-        came=f"{fact.value} {units.unit(fact.unit).label}",
-        right=said_range(key, fact.unit),
-        do="" if meant is None else f"Did you mean {number} {units.unit(meant).label}?",
-    )
+from inchwater.survey.ranges import fact_problem, range_of
 
 
 def size_problems(job: Job) -> Iterator[InchwaterError]:
@@ -60,8 +25,11 @@ def size_problems(job: Job) -> Iterator[InchwaterError]:
         kit = unit.heat_kit
         yield from fact_problem("survey.unit.heat_kit.power", kit.power, "heat_power")
         yield from _rating("survey.unit.heat_kit", kit.rated_drop, kit.rated_airflow)
+        yield from fact_problem("survey.unit.heat_kit.least_airflow", kit.least_airflow, "airflow")
     yield from fact_problem("survey.unit.heat_output", unit.heat_output, "heat_output")
+    yield from plate_problems(unit)
     yield from fact_problem("place.altitude", survey.place.altitude, "altitude")
+    yield from use_problems(survey)
     yield from part_size_problems(survey)
     low, high = job.targets.airflow_per_capacity_low, job.targets.airflow_per_capacity_high
     yield from fact_problem("targets.airflow_per_capacity_low", low, "airflow_per_capacity")
@@ -95,6 +63,10 @@ def part_size_problems(survey: Survey) -> Iterator[InchwaterError]:
     for index, bypass in enumerate(survey.bypasses or ()):
         yield from _duct(f"survey.bypasses[{index}].duct", bypass.duct)
     for index, room in enumerate(survey.rooms or ()):
+        where = f"survey.rooms[{index}]"
+        yield from fact_problem(f"{where}.airflow", room.airflow, "hood_airflow")
+        yield from fact_problem(f"{where}.cooling_load", room.cooling_load, "room_load")
+        yield from fact_problem(f"{where}.heating_load", room.heating_load, "room_load")
         for number, transfer in enumerate(room.transfers or ()):
             yield from _transfer(f"survey.rooms[{index}].transfers[{number}]", transfer)
     for index, leak in enumerate(survey.leakage):
@@ -147,6 +119,7 @@ def _duct(where: str, duct: Duct) -> Iterator[InchwaterError]:
     yield from fact_problem(f"{where}.sag", duct.sag, "sag")
     yield from fact_problem(f"{where}.spacing", duct.spacing, "spacing")
     yield from fact_problem(f"{where}.damper", duct.damper, "damper_angle")
+    yield from fact_problem(f"{where}.insulation", duct.insulation, "insulation")
     yield from _grille(f"{where}.register", duct.register)
     if duct.slack is not None and not hangs(duct.material):
         yield InputError(

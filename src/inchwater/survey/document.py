@@ -24,11 +24,11 @@ from inchwater.survey.ducts import (
 )
 from inchwater.survey.facts import UNITS_BY_KIND, Fact, How
 from inchwater.survey.form import check_form
-from inchwater.survey.job import Change, Job, Place, Survey, Targets
+from inchwater.survey.job import Change, Job, Place, Survey, Targets, Wish, YearlyUse
 from inchwater.survey.migrations import migrated
 from inchwater.survey.schema import ROW_KINDS, VALUE_KEYS, validate
 from inchwater.survey.trials import Instrument, Reading, Trial
-from inchwater.survey.unit import BlowerTable, Coil, Filter, HeatKit, TableRow, Unit
+from inchwater.survey.unit import BlowerTable, Coil, Filter, HeatKit, RiseRange, TableRow, Unit
 
 _T = TypeVar("_T")
 
@@ -77,6 +77,7 @@ def _job(d: Mapping[str, Any]) -> Job:
             bypasses=_tuple(survey, "bypasses", _bypass),
             rooms=_tuple(survey, "rooms", _room),
             leakage=_tuple(survey, "leakage", _leakage) or (),
+            use=_use(survey.get("use", {})),
         ),
         changes=_tuple(d, "changes", _change) or (),
         trials=_tuple(d, "trials", _trial) or (),
@@ -96,9 +97,15 @@ def _tuple(
 
 
 def _fact(d: Mapping[str, Any], key: str) -> Fact | None:
-    if key not in d:
-        return None
-    return Fact(float(d[key]["value"]), d[key]["unit"], How(d[key]["how"]))
+    return _known(d[key]) if key in d else None
+
+
+def _known(d: Mapping[str, Any]) -> Fact:
+    return Fact(float(d["value"]), d["unit"], How(d["how"]))
+
+
+def _facts(d: Mapping[str, Any], key: str) -> dict[str, Fact]:
+    return {name: _known(fact) for name, fact in d.get(key, {}).items()}
 
 
 def _words(d: Mapping[str, Any], key: str) -> tuple[str, ...] | None:
@@ -111,14 +118,15 @@ def _place(d: Mapping[str, Any]) -> Place:
         space=d.get("space"),
         fuel_appliances=_words(d, "fuel_appliances"),
         built=d.get("built"),
+        duct_air=_fact(d, "duct_air"),
+        duct_dew_point=_fact(d, "duct_dew_point"),
     )
 
 
 def _unit(d: Mapping[str, Any]) -> Unit:
-    capacity = d["capacity"]
     return Unit(
         kind=d["kind"],
-        capacity=Fact(float(capacity["value"]), capacity["unit"], How(capacity["how"])),
+        capacity=_known(d["capacity"]),
         motor=d.get("motor"),
         tesp_rating=_fact(d, "tesp_rating"),
         table=_table(d["table"]) if "table" in d else None,
@@ -131,6 +139,12 @@ def _unit(d: Mapping[str, Any]) -> Unit:
         calls_how={call: How(how) for call, how in d.get("calls_how", {}).items()},
         heat_kit=_heat_kit(d["heat_kit"]) if "heat_kit" in d else None,
         heat_output=_fact(d, "heat_output"),
+        heat_output_low=_fact(d, "heat_output_low"),
+        rise={
+            call: RiseRange(_known(one["low"]), _known(one["high"]))
+            for call, one in d.get("rise", {}).items()
+        },
+        sensible_share=_fact(d, "sensible_share"),
     )
 
 
@@ -140,6 +154,7 @@ def _heat_kit(d: Mapping[str, Any]) -> HeatKit:
         inside_unit=d.get("inside_unit", True),
         rated_drop=_fact(d, "rated_drop"),
         rated_airflow=_fact(d, "rated_airflow"),
+        least_airflow=_fact(d, "least_airflow"),
     )
 
 
@@ -245,7 +260,15 @@ def _bypass(d: Mapping[str, Any]) -> Bypass:
 
 
 def _room(d: Mapping[str, Any]) -> Room:
-    return Room(d["id"], d.get("name"), _tuple(d, "transfers", _transfer))
+    return Room(
+        id=d["id"],
+        name=d.get("name"),
+        transfers=_tuple(d, "transfers", _transfer),
+        purpose=d.get("purpose"),
+        airflow=_fact(d, "airflow"),
+        cooling_load=_fact(d, "cooling_load"),
+        heating_load=_fact(d, "heating_load"),
+    )
 
 
 def _transfer(d: Mapping[str, Any]) -> Transfer:
@@ -259,11 +282,7 @@ def _leakage(d: Mapping[str, Any]) -> Leakage:
 def _change(d: Mapping[str, Any]) -> Change:
     def value(key: str, one: Any) -> Any:
         if isinstance(one, dict):
-            return (
-                _table(one)
-                if key == "table"
-                else Fact(float(one["value"]), one["unit"], How(one["how"]))
-            )
+            return _table(one) if key == "table" else _known(one)
         return tuple(one) if isinstance(one, list) else one
 
     return Change(
@@ -302,9 +321,18 @@ def _instrument(d: Mapping[str, Any]) -> Instrument:
     return Instrument(d["id"], d.get("kind", "manometer"), d.get("gain"), d.get("zero"))
 
 
+def _use(d: Mapping[str, Any]) -> YearlyUse:
+    return YearlyUse(_facts(d, "hours"), _facts(d, "energy"), _fact(d, "price"))
+
+
+def _wish(d: Mapping[str, Any]) -> Wish:
+    return Wish(d["key"], _fact(d, "low"), _fact(d, "high"), d.get("call"), d.get("part"))
+
+
 def _targets(d: Mapping[str, Any]) -> Targets:
     return Targets(
         preset=d.get("preset", "standard"),
         airflow_per_capacity_low=_fact(d, "airflow_per_capacity_low"),
         airflow_per_capacity_high=_fact(d, "airflow_per_capacity_high"),
+        wishes=_tuple(d, "wishes", _wish) or (),
     )

@@ -14,6 +14,8 @@ Shape = Literal["round", "rectangular", "oval"]
 Slack = Literal["tight", "slack", "draped", "kinked"]
 # What insulation is covered with: foil gives off less heat than plastic or cloth.
 Jacket = Literal["foil", "plain"]
+# What a room is for, as far as a wanted quiet or a load hangs on it.
+Purpose = Literal["sleep", "living", "other"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,12 +233,17 @@ class Transfer:
 class Room:
     """A room with a door; runs and returns point at it by ``id`` or ``name`` in their ``room``.
 
-    ``transfers`` None is unknown: a usual undercut is taken; () is known to be none.
+    ``transfers`` None is unknown: a usual undercut is taken; () is known to be none.  ``airflow``
+    is the design's, ``cooling_load`` and ``heating_load`` what a load calculation found.
     """
 
     id: str
     name: str | None = None
     transfers: tuple[Transfer, ...] | None = None
+    purpose: Purpose | None = None
+    airflow: Fact | None = None
+    cooling_load: Fact | None = None
+    heating_load: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)

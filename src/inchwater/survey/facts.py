@@ -63,7 +63,16 @@ UNITS_BY_KIND: dict[str, tuple[str, ...]] = {
     "speed": ("rpm", "rads"),
     "angle": ("deg", "rad"),
     "airflow_per_capacity": ("cfm_ton", "ls_kw", "m3s_w"),
+    "velocity": ("fpm", "ms"),
+    "temperature": ("degf", "degc", "k"),
+    "sound_level": ("db",),
+    "noise_criterion": ("nc",),
+    "power_per_airflow": ("w_cfm", "w_ls", "w_m3s"),
     "insulation": ("rvalue", "m2k_w"),
+    "time": ("h", "s"),
+    "energy": ("kwh", "j"),
+    "price_of_energy": ("usd_kwh", "usd_j"),
+    "ratio": ("pct", "1"),
 }
 
 

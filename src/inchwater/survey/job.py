@@ -26,12 +26,28 @@ class Place:
     ``space`` is where unit and ducts are (attic, basement, crawlspace, closet, garage, roof);
     ``fuel_appliances`` names burning appliances in the building other than the unit itself,
     with their venting: ``natural-draft``, ``induced-draft``, ``sealed``; None is unknown.
+    ``duct_air`` and ``duct_dew_point`` are of the air around the ducts on a hot day.
     """
 
     altitude: Fact | None = None
     space: str | None = None
     fuel_appliances: tuple[str, ...] | None = None
     built: int | None = None
+    duct_air: Fact | None = None
+    duct_dew_point: Fact | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class YearlyUse:
+    """How much the system runs, and what energy costs.
+
+    ``hours`` of a year in each thermostat call, ``energy`` that compressor and outdoor fan take in
+    it in each call, ``price`` of electric energy.  What is left out is unknown.
+    """
+
+    hours: Mapping[str, Fact] = field(default_factory=dict)
+    energy: Mapping[str, Fact] = field(default_factory=dict)
+    price: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +63,7 @@ class Survey:
     bypasses: tuple[Bypass, ...] | None = None
     rooms: tuple[Room, ...] | None = None
     leakage: tuple[Leakage, ...] = ()
+    use: YearlyUse = field(default_factory=YearlyUse)
 
     @property
     def part_ids(self) -> tuple[str, ...]:
@@ -90,12 +107,28 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Wish:
+    """A bound that somebody wants instead of the usual one.
+
+    ``key`` is of ``wishes.WISHES``, which says what ``low`` and ``high`` are of.  ``call`` None
+    is every call, ``part`` None every part (or room) that the key speaks of.
+    """
+
+    key: str
+    low: Fact | None = None
+    high: Fact | None = None
+    call: str | None = None
+    part: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Targets:
-    """What is wanted; anything None comes from the preset in ``criteria/data``."""
+    """What is wanted; anything None, and all that no wish speaks of, comes from ``criteria``."""
 
     preset: str = "standard"
     airflow_per_capacity_low: Fact | None = None
     airflow_per_capacity_high: Fact | None = None
+    wishes: tuple[Wish, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

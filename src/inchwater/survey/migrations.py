@@ -14,7 +14,7 @@ from inchwater.errors import FormatError
 from inchwater.survey.form import short
 
 FORMAT = "inchwater-job"
-VERSION = 3
+VERSION = 4
 
 Document = dict[str, Any]
 
@@ -170,8 +170,22 @@ def _version_2(document: Document) -> Document:
     return {**document, "version": 3}
 
 
+# --- version 3 to version 4 ----------------------------------------------------------------------
+
+
+def _version_3(document: Document) -> Document:
+    """Version 3 to 4: every key means what it did.
+
+    Version 4 adds wishes to the targets, what rooms are for and what they need, what plates say of
+    the temperature rise, of a low stage and of a heat kit's air, what surrounds the ducts, and how
+    much a system runs in a year.
+    """
+    return {**document, "version": 4}
+
+
 MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {
     0: _version_0,
     1: _version_1,
     2: _version_2,
+    3: _version_3,
 }

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import csv
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
 from inchwater import units
+from inchwater.errors import InchwaterError, InputError
+from inchwater.survey.facts import UNITS_BY_KIND, Fact
 from inchwater.survey.trials import KINDS, Quantity
 
 # What the ranges are called in an error: "flex ducts run from 3.1 to 22 in".
@@ -18,12 +21,16 @@ _CALLED = {
     "altitude": "altitudes",
     "capacity": "units",
     "damper_angle": "damper blades",
+    "delivered_share": "wished shares of the air in the rooms",
+    "door_pressure": "wished pressures in rooms",
     "door_width": "doors",
+    "duct_air": "temperatures around ducts",
     "duct_diameter": "ducts",
     "drop": "drops across filters and coils",
     "duct_length": "pieces of duct",
     "duct_side": "the sides of ducts",
     "duct_static": "statics in single ducts",
+    "energy": "yearly energies",
     "face": "faces of grilles and filters",
     "filter_depth": "filter depths",
     "flex_diameter": "flex ducts",
@@ -33,9 +40,17 @@ _CALLED = {
     "insulation": "R-values",
     "leak_airflow": "the flows of leakage tests",
     "leak_pressure": "leakage tests",
+    "noise_criterion": "noise criteria",
+    "off_share": "wished tolerances of rooms",
     "power": "the watts of blowers",
+    "power_per_airflow": "fan watts for the air moved",
+    "price_of_energy": "prices of energy",
+    "quieter": "wishes for less noise",
     "rated_drop": "printed drops",
+    "room_load": "the loads of rooms",
+    "running": "hours of a year",
     "sag": "sags",
+    "sensible_share": "rated sensible shares",
     "spacing": "hangers",
     "speed": "the speeds of blowers",
     "static": "statics",
@@ -44,6 +59,7 @@ _CALLED = {
     "temperature_rise": "temperature rises",
     "tesp_rating": "the plates of units",
     "undercut": "gaps below doors",
+    "velocity": "wished air speeds",
     "voltage": "the volts of circuits",
 }
 
@@ -63,7 +79,7 @@ class Range:
     def text(self, unit: str) -> str:
         """``0.08 to 0.56 m``: the range in a unit, rounded to two digits, with the label."""
         label = units.unit(unit).label
-        return f"{_two_digits(self.low, unit)} to {_two_digits(self.high, unit)} {label}"
+        return f"{_two_digits(self.low, unit)} to {_two_digits(self.high, unit)} {label}".rstrip()
 
     def meant(self, number: float, typed_in: str, choices: tuple[str, ...]) -> str | None:
         """The unit in which the same number would lie inside, if it does not in its own.
@@ -114,6 +130,42 @@ def range_of(key: str) -> Range:
 def said_range(key: str, unit: str) -> str:
     """``flex ducts run from 3.1 to 22 in``: a range of ``data/ranges.csv`` in words."""
     return f"{_CALLED[key]} run from {range_of(key).text(unit)}"
+
+
+def fact_problem(where: str, fact: Fact | None, key: str) -> Iterator[InchwaterError]:
+    """What is wrong with one fact, if anything.
+
+    Parameters
+    ----------
+    where : str
+        Its path in the document.
+    fact : Fact or None
+        None, unknown, is never wrong.
+    key : str
+        Key of ``data/ranges.csv``.
+    """
+    if fact is None:
+        return
+    wanted = range_of(key)
+    choices = tuple(unit for unit, known in units.UNITS.items() if known.kind == wanted.kind)
+    if fact.unit not in choices:
+        yield InputError(
+            where=f"{where}.unit",
+            came=repr(fact.unit),
+            right=f"one of {', '.join(choices)} is wanted",
+        )
+        return
+    if wanted.holds(fact.si):
+        return
+    usual = UNITS_BY_KIND.get(key, UNITS_BY_KIND[wanted.kind])
+    meant = wanted.meant(fact.value, fact.unit, usual)
+    number = f"{fact.value:g}"
+    yield InputError(
+        where=where,
+        came=f"{fact.value} {units.unit(fact.unit).label}".rstrip(),
+        right=said_range(key, fact.unit),
+        do="" if meant is None else f"Did you mean {number} {units.unit(meant).label}?",
+    )
 
 
 def range_key(quantity: Quantity, at: str) -> str:

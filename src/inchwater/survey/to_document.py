@@ -17,7 +17,7 @@ from inchwater.survey.ducts import (
     Transfer,
 )
 from inchwater.survey.facts import UNITS_BY_KIND, Fact, shortest
-from inchwater.survey.job import Change, Job, Place, Targets
+from inchwater.survey.job import Change, Job, Place, Targets, Wish, YearlyUse
 from inchwater.survey.migrations import FORMAT, VERSION
 from inchwater.survey.schema import ROW_KINDS, VALUE_KEYS
 from inchwater.survey.trials import Instrument, Reading, Trial
@@ -54,6 +54,7 @@ def job_to_dict(job: Job) -> Document:
                     "bypasses": _list_to(survey.bypasses, _bypass_to),
                     "rooms": _list_to(survey.rooms, _room_to),
                     "leakage": _list_to(survey.leakage or None, _leakage_to),
+                    "use": _use_to(survey.use) or None,
                 }
             ),
             "changes": _list_to(job.changes or None, _change_to),
@@ -89,6 +90,8 @@ def _place_to(place: Place) -> Document:
             "space": place.space,
             "fuel_appliances": _words_to(place.fuel_appliances),
             "built": place.built,
+            "duct_air": _fact_to(place.duct_air),
+            "duct_dew_point": _fact_to(place.duct_dew_point),
         }
     )
 
@@ -110,6 +113,13 @@ def _unit_to(unit: Unit) -> Document:
             "count": unit.count if unit.count != 1 else None,
             "heat_kit": None if unit.heat_kit is None else _heat_kit_to(unit.heat_kit),
             "heat_output": _fact_to(unit.heat_output),
+            "heat_output_low": _fact_to(unit.heat_output_low),
+            "rise": {
+                call: {"low": _fact_to(one.low), "high": _fact_to(one.high)}
+                for call, one in unit.rise.items()
+            }
+            or None,
+            "sensible_share": _fact_to(unit.sensible_share),
         }
     )
 
@@ -121,6 +131,7 @@ def _heat_kit_to(kit: HeatKit) -> Document:
             "inside_unit": kit.inside_unit,
             "rated_drop": _fact_to(kit.rated_drop),
             "rated_airflow": _fact_to(kit.rated_airflow),
+            "least_airflow": _fact_to(kit.least_airflow),
         }
     )
 
@@ -253,6 +264,10 @@ def _room_to(room: Room) -> Document:
             "id": room.id,
             "name": room.name,
             "transfers": _list_to(room.transfers, _transfer_to),
+            "purpose": room.purpose,
+            "airflow": _fact_to(room.airflow),
+            "cooling_load": _fact_to(room.cooling_load),
+            "heating_load": _fact_to(room.heating_load),
         }
     )
 
@@ -336,11 +351,34 @@ def _instrument_to(instrument: Instrument) -> Document:
     )
 
 
+def _use_to(use: YearlyUse) -> Document:
+    return _without_none(
+        {
+            "hours": {call: _fact_to(fact) for call, fact in use.hours.items()} or None,
+            "energy": {call: _fact_to(fact) for call, fact in use.energy.items()} or None,
+            "price": _fact_to(use.price),
+        }
+    )
+
+
+def _wish_to(wish: Wish) -> Document:
+    return _without_none(
+        {
+            "key": wish.key,
+            "low": _fact_to(wish.low),
+            "high": _fact_to(wish.high),
+            "call": wish.call,
+            "part": wish.part,
+        }
+    )
+
+
 def _targets_to(targets: Targets) -> Document:
     return _without_none(
         {
             "preset": targets.preset if targets.preset != "standard" else None,
             "airflow_per_capacity_low": _fact_to(targets.airflow_per_capacity_low),
             "airflow_per_capacity_high": _fact_to(targets.airflow_per_capacity_high),
+            "wishes": _list_to(targets.wishes or None, _wish_to),
         }
     )

@@ -44,16 +44,29 @@ class BlowerTable:
 
 # The thermostat's calls; the stages of cooling and heating have their own where a unit has two.
 CALLS = ("cooling", "cooling-low", "heating", "heating-low", "fan")
+HEATING_CALLS = ("heating", "heating-low")
 
 
 @dataclass(frozen=True, slots=True)
 class HeatKit:
-    """Electric heat at the unit, in its cabinet or in a section of its own behind the coil."""
+    """Electric heat at the unit, in its cabinet or in a section of its own behind the coil.
+
+    ``least_airflow`` is the least air that its own table allows.
+    """
 
     power: Fact | None = None
     inside_unit: bool = True
     rated_drop: Fact | None = None
     rated_airflow: Fact | None = None
+    least_airflow: Fact | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RiseRange:
+    """The temperature rise that a plate allows, from ``low`` to ``high``. [K]"""
+
+    low: Fact
+    high: Fact
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +76,9 @@ class Unit:
     ``tap`` is the tap in force unless a trial's condition or a change says otherwise; ``calls``
     maps thermostat calls (:data:`CALLS`) to taps and ``calls_how`` says how each is known.
     ``heat_output`` is what the plate says that a furnace gives to the air in its (highest) heating
-    call, not what it takes in.
+    call, not what it takes in; ``heat_output_low`` is the same of a low stage.  ``rise`` is what
+    the plate allows in each heating call, ``sensible_share`` the sensible heat ratio of the rating
+    test.
     """
 
     kind: UnitKind
@@ -80,6 +95,9 @@ class Unit:
     calls_how: Mapping[str, How] = field(default_factory=dict)
     heat_kit: HeatKit | None = None
     heat_output: Fact | None = None
+    heat_output_low: Fact | None = None
+    rise: Mapping[str, RiseRange] = field(default_factory=dict)
+    sensible_share: Fact | None = None
     renewed: Mapping[str, str] = field(default_factory=dict)
 
 
