@@ -60,11 +60,11 @@ def side_effects(
     hot, mild : Conditions, optional
         What cooling is told for, and icing beside it; a hot and a mild day if None.
     use : Use, optional
-        Hours and tariff, without which a year's energy is unknown.
+        Hours and tariff, without which a year's energy is unknown; those of the survey if None.
     around : Surroundings, optional
-        Of the ducts, without which warming and sweating are unknown.
+        Of the ducts, without which warming and sweating are unknown; the survey's if None.
     plate : Plate, optional
-        What plates say that a survey has no place for.
+        What plates say of heat and of the rating test; what the survey has of it if None.
     only : sequence of str
         Groups to tell, of :data:`GROUPS`; fewer are quicker, and none moves another's numbers.
 
@@ -93,7 +93,7 @@ def side_effects(
     altitude = 0.0 if survey.place.altitude is None else survey.place.altitude.si
     hot = hot or conditions("hot", altitude)
     mild = mild or conditions("mild", altitude)
-    plate = plate or Plate()
+    plate = plate or Plate.of_survey(survey)
     found: list[Effect] = []
     if "noise" in only:
         found += noises(pairs[_call(after)], job.complaint_room)
@@ -106,9 +106,11 @@ def side_effects(
             found += heat_effects(pairs.get(call), call, survey, winter, plate)
     if "fan" in only:
         circuits = {call: one.circuit for call, one in cooled.items() if one.circuit is not None}
-        found += fan_effects(pairs, circuits, use or Use())
+        found += fan_effects(pairs, circuits, use or Use.of_survey(survey))
     if "ducts" in only:
-        found += duct_effects(pairs.get(_USUAL), cooled[_USUAL], around or Surroundings())
+        found += duct_effects(
+            pairs.get(_USUAL), cooled[_USUAL], around or Surroundings.of_survey(survey)
+        )
     found.sort(key=lambda effect: GROUPS.index(effect.group))
     return Effects(tuple(found), _assumed(hot, plate, cooled.get(_USUAL)))
 

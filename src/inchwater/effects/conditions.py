@@ -16,7 +16,7 @@ from inchwater.effects.humid_air import COLDEST, WARMEST, humidity_ratio, wet_bu
 from inchwater.errors import InputError
 from inchwater.parts import coefficients
 from inchwater.parts.checks import positive, within
-from inchwater.survey import CALLS
+from inchwater.survey import CALLS, Survey
 from inchwater.units import to_si
 
 STATES = ("rating", "hot", "mild", "winter")
@@ -134,6 +134,16 @@ class Use:
             {call: to_si(amount, "kwh") for call, amount in (compressor_kwh or {}).items()},
         )
 
+    @classmethod
+    def of_survey(cls, survey: Survey) -> Use:
+        """What a survey says of it."""
+        use = survey.use
+        return cls(
+            {call: fact.si for call, fact in use.hours.items()},
+            None if use.price is None else use.price.si,
+            {call: fact.si for call, fact in use.energy.items()},
+        )
+
 
 _MOST = {"running": to_si(8784.0, "h"), "compressor": to_si(100_000.0, "kwh")}
 _AIR = f"air around ducts has {COLDEST:.0f} to {WARMEST:.0f} K"
@@ -168,6 +178,23 @@ class Surroundings:
                 do="Check both.",
             )
 
+    @classmethod
+    def of_survey(cls, survey: Survey) -> Surroundings:
+        """What a survey says of it; the jacket is of foil where all that are known are."""
+        ducts = {}
+        if survey.supply is not None:
+            ducts = {b.id: b.duct for b, _ in survey.supply.walk() if b.is_trunk}
+            ducts |= {run.id: run.duct for run in survey.supply.runs}
+        insulated = {i: d.insulation.si for i, d in ducts.items() if d.insulation is not None}
+        jackets = {duct.jacket for duct in ducts.values()} - {None}
+        air, dew = survey.place.duct_air, survey.place.duct_dew_point
+        return cls(
+            None if air is None else air.si,
+            None if dew is None else dew.si,
+            insulated or None,
+            jackets == {"foil"} if jackets else None,
+        )
+
     def insulation_of(self, id_: str) -> float | None:
         """Insulation of one duct; None where nobody said. [m2 K/W]"""
         if isinstance(self.insulation, Mapping):
@@ -177,7 +204,7 @@ class Surroundings:
 
 @dataclass(frozen=True)
 class Plate:
-    """What plates and tables of the unit say that a survey has no place for; None is unknown.
+    """What plates and tables of the unit say of heat and of the rating test; None is unknown.
 
     ``rise`` : temperature rise that the furnace may have [K], by thermostat call;
     ``heat_output_low`` : heat of the low stage [W]; ``kit_airflow`` : least air for the heat kit
@@ -196,3 +223,15 @@ class Plate:
         ):
             if given is not None:
                 positive(f"plate.{where}", given, unit=unit)
+
+    @classmethod
+    def of_survey(cls, survey: Survey) -> Plate:
+        """What a survey says of it."""
+        unit = survey.unit
+        kit = None if unit.heat_kit is None else unit.heat_kit.least_airflow
+        return cls(
+            {call: (one.low.si, one.high.si) for call, one in unit.rise.items()},
+            None if unit.heat_output_low is None else unit.heat_output_low.si,
+            None if kit is None else kit.si,
+            None if unit.sensible_share is None else unit.sensible_share.si,
+        )

@@ -232,8 +232,15 @@ def beyond(velocity: float, side: Side) -> str | None:
     return None
 
 
-def room_guidance(room: str | None) -> Guidance:
-    """What a room is usually held to, by the words in its name; any room of a home without one.
+def room_guidance(room: str | None, purpose: str | None = None) -> Guidance:
+    """What a room is usually held to, by what it is for, or else by the words in its name.
+
+    Parameters
+    ----------
+    room : str or None
+        Its name; any room of a home without one.
+    purpose : {"sleep", "living", "other"} or None
+        What the survey says that it is for.
 
     Examples
     --------
@@ -243,7 +250,9 @@ def room_guidance(room: str | None) -> Guidance:
     table = rows("noise")
     low, high = table["room low"], table["room high"]
     sleeps = table["bedroom high"]
-    if room is not None and any(word in room.lower() for word in sleeps.more["more"].split("|")):
+    words = sleeps.more["more"].split("|")
+    named = purpose is None and room is not None and any(word in room.lower() for word in words)
+    if named or purpose == "sleep":
         high = sleeps
     return Guidance(low.value, high.value, high.source, high.status)
 

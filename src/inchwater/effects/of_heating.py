@@ -64,18 +64,10 @@ def _rise(pair: Pair | None, call: str, survey: Survey, winter: Conditions, plat
     key = f"rise:{call}"
     if pair is None:
         return unknown(key, "heating", _RISE, no_forecast(call))
-    found = _heat(pair, call, survey, plate)
-    if isinstance(found, Said):
-        return unknown(key, "heating", _RISE, found)
-    if min(float(np.min(flow)) for flow in pair.airflow) <= 0.0:
-        why = said("In some of what is possible no air goes through the unit.")
+    rises = rises_of(pair, call, survey, winter, plate)
+    if isinstance(rises, Said):
+        why = rises
         return unknown(key, "heating", _RISE, why)
-    nothing = np.zeros_like(pair.weights)
-    watts = pair.power or (nothing, nothing)
-    rises = [
-        np.asarray(heating.temperature_rise(found, flow, pair.air, power, winter.humidity_ratio))
-        for flow, power in zip(pair.airflow, watts, strict=True)
-    ]
     notes = [] if pair.power else [said("Without the blower's heat: no watts.")]
     odds = bounds = None
     given = plate.rise.get(call)
@@ -99,6 +91,24 @@ def _rise(pair: Pair | None, call: str, survey: Survey, winter: Conditions, plat
         notes=notes,
         source=_LAW,
     )
+
+
+def rises_of(
+    pair: Pair, call: str, survey: Survey, winter: Conditions, plate: Plate
+) -> tuple[Array, Array] | Said:
+    """Rise by burner or elements before and after (sample,) [K], or why nobody knows."""
+    heat = _heat(pair, call, survey, plate)
+    if isinstance(heat, Said):
+        return heat
+    if min(float(np.min(flow)) for flow in pair.airflow) <= 0.0:
+        return said("In some of what is possible no air goes through the unit.")
+    nothing = np.zeros_like(pair.weights)
+    watts = pair.power or (nothing, nothing)
+    now, then = (
+        np.asarray(heating.temperature_rise(heat, flow, pair.air, power, winter.humidity_ratio))
+        for flow, power in zip(pair.airflow, watts, strict=True)
+    )
+    return now, then
 
 
 def _heat(pair: Pair, call: str, survey: Survey, plate: Plate) -> Array | Said:

@@ -14,7 +14,7 @@ from inchwater.network.pieces import sized
 from inchwater.parts import terminals
 from inchwater.parts.terminals import Terminal
 from inchwater.quantity import Said, said
-from inchwater.survey import Branch, Duct, Grille, Survey
+from inchwater.survey import Branch, Duct, Grille, Return, Survey
 
 _LAW = "velocity exponent"
 
@@ -79,12 +79,20 @@ def noises(pair: Pair, worst: str | None = None) -> tuple[Effect, ...]:
         Room of the complaint: its registers come first.
     """
     found = [_blower(pair)]
-    openings = [*_registers(pair), *_grilles(pair)]
-    openings.sort(key=lambda one: one[0] is None or one[0] != worst)
-    for _, effects in openings:
+    told = [*_registers(pair), *_grilles(pair)]
+    told.sort(key=lambda one: one[0] is None or one[0] != worst)
+    for _, effects in told:
         found += effects
     found += _ducts(pair)
     return tuple(found)
+
+
+def guidance_of(survey: Survey, room: str | None) -> noise.Guidance:
+    """What the room in which an opening ends is held to."""
+    known = survey.room_called(room)
+    if known is None:
+        return noise.room_guidance(room)
+    return noise.room_guidance(known.name or known.id, known.purpose)
 
 
 def exponent(pair: Pair) -> Array:
@@ -130,48 +138,49 @@ def _blower(pair: Pair) -> Effect:
     )
 
 
+def openings(pair: Pair, side: noise.Side) -> list[tuple[Place, Opening | None, Opening | None]]:
+    """Each described register or return grille with its state before and after.
+
+    None is an opening that is not there, or that no air comes through.
+    """
+    if side == "supply":
+        runs = [_runs(one.survey) for one in pair.both]
+        faces = [{id_: run.duct.register for id_, run in found.items()} for found in runs]
+        rooms = {id_: run.room for id_, run in runs[1].items()}
+        flows = [one.solution.flow for one in pair.both]
+    else:
+        backs = [_openings_back(one.survey) for one in pair.both]
+        faces = [{id_: back.grille for id_, back in found.items()} for found in backs]
+        rooms = {id_: back.room for id_, back in backs[1].items()}
+        flows = [one.solution.drawn for one in pair.both]
+    return [
+        (
+            Place(side, id_, room),
+            Opening.of(faces[0].get(id_), side, flows[0].get(id_)),
+            Opening.of(faces[1][id_], side, flows[1].get(id_)),
+        )
+        for id_, room in rooms.items()
+    ]
+
+
+def _openings_back(survey: Survey) -> dict[str, Return]:
+    return {one.id: one for one in survey.returns or () if one.kind != "common"}
+
+
 def _registers(pair: Pair) -> list[tuple[str | None, list[Effect]]]:
-    before, after = (_runs(one.survey) for one in pair.both)
-    if not after:
+    if not _runs(pair.after.survey):
         flows = pair.before.solution.delivered, pair.after.solution.delivered
         note = said("Of all registers together: the runs are not in the survey.")
         return [(None, [_together(pair, "register", "registers", "supply", flows, note)])]
-    now, then = (one.solution.flow for one in pair.both)
-    found = []
-    for id_, run in after.items():
-        place = Place("supply", id_, run.room)
-        old = before[id_].duct.register if id_ in before else None
-        effects = _opening(
-            pair,
-            place,
-            Opening.of(old, "supply", now.get(id_)),
-            Opening.of(run.duct.register, "supply", then.get(id_)),
-        )
-        found.append((run.room, effects))
-    return found
+    return [(place.room, _opening(pair, place, *two)) for place, *two in openings(pair, "supply")]
 
 
 def _grilles(pair: Pair) -> list[tuple[str | None, list[Effect]]]:
-    before, after = ({one.id: one for one in p.survey.returns or ()} for p in pair.both)
-    if not after:
+    if not pair.after.survey.returns:
         note = said("Of all return grilles together: the returns are not in the survey.")
         one = _together(pair, "grille", "return grilles", "return", pair.airflow, note)
         return [(None, [one])]
-    now, then = (one.solution.drawn for one in pair.both)
-    found = []
-    for id_, back in after.items():
-        if back.kind == "common":
-            continue
-        place = Place("return", id_, back.room)
-        old = before[id_].grille if id_ in before else None
-        effects = _opening(
-            pair,
-            place,
-            Opening.of(old, "return", now.get(id_)),
-            Opening.of(back.grille, "return", then.get(id_)),
-        )
-        found.append((back.room, effects))
-    return found
+    return [(place.room, _opening(pair, place, *two)) for place, *two in openings(pair, "return")]
 
 
 def _together(
@@ -188,50 +197,68 @@ def _together(
 def _opening(pair: Pair, place: Place, old: Opening | None, new: Opening | None) -> list[Effect]:
     """The change of one register or grille, and what it comes to in its room."""
     key, label = f"{place.word}-noise:{place.id}", f"Noise of {place.name}"
+    change = change_of(pair, place, old, new)
     if new is None:
-        return [unknown(key, "noise", label, said("No air comes through it."), place.at)]
+        assert isinstance(change, Said)  # nothing comes through it, so nothing is known
+        return [unknown(key, "noise", label, change, place.at)]
     level = _level(pair, place, old, new)
-    if old is None:
-        why = said("It is new, or no air comes through it now: there is nothing to compare with.")
+    if isinstance(change, Said):
+        why = change
         return [unknown(key, "noise", label, why, place.at), level]
+    return [_difference(pair, key, label, change, place.at, _LAW), level]
+
+
+def change_of(pair: Pair, place: Place, old: Opening | None, new: Opening | None) -> Array | Said:
+    """How much louder a register or grille becomes (sample,) [dB], or why nobody knows."""
+    if new is None:
+        return said("No air comes through it.")
+    if old is None:
+        return said("It is new, or no air comes through it now: there is nothing to compare with.")
     by = exponent(pair)
     if old.same(new):
-        change = noise.velocity_change(old.flow, new.flow, by)
-    elif old.face is not None and new.face is not None:
-        losses = [
-            one.terminal.loss_coefficient
-            * np.exp(one.terminal.sigma_ln * pair.scatter(f"noise:{place.at}:loss:{which}"))
-            for which, one in (("old", old), ("new", new))
-        ]
-        change = noise.terminal_change(
-            (old.flow / old.face, new.flow / new.face),
-            (old.face, new.face),
-            (losses[0], losses[1]),
-            by,
-        )
-    else:
-        why = said(
+        return np.asarray(noise.velocity_change(old.flow, new.flow, by))
+    if old.face is None or new.face is None:
+        return said(
             f"It is replaced, and the face of the {place.word} that is there now is not in the "
             "survey: measure it."
         )
-        return [unknown(key, "noise", label, why, place.at), level]
-    return [_difference(pair, key, label, np.asarray(change), place.at, _LAW), level]
+    losses = [
+        one.terminal.loss_coefficient
+        * np.exp(one.terminal.sigma_ln * pair.scatter(f"noise:{place.at}:loss:{which}"))
+        for which, one in (("old", old), ("new", new))
+    ]
+    change = noise.terminal_change(
+        (old.flow / old.face, new.flow / new.face),
+        (old.face, new.face),
+        (losses[0], losses[1]),
+        by,
+    )
+    return np.asarray(change)
+
+
+def level_of(pair: Pair, place: Place, old: Opening | None, new: Opening | None) -> Array | Said:
+    """What a register or grille comes to in its room (sample,) [NC], or why nobody knows."""
+    if new is None:
+        return said("No air comes through it.")
+    if new.face is None:
+        return said(f"The face of the {place.word} is not in the survey.")
+    # The same thing is as far from its kind before as after.
+    which = "same" if old is not None and old.same(new) else "new"
+    return _criterion(pair, place, new, new.face, which)
 
 
 def _level(pair: Pair, place: Place, old: Opening | None, new: Opening) -> Effect:
     """What a register or grille comes to in its room, against what rooms are held to."""
     key = f"{place.word}-criterion:{place.id}"
     label = f"Sound of {place.name} in the room"
-    if new.face is None:
-        why = said(f"The face of the {place.word} is not in the survey.")
+    then = level_of(pair, place, old, new)
+    if isinstance(then, Said) or new.face is None:
+        why = then if isinstance(then, Said) else said("Its face is not in the survey.")
         return unknown(key, "noise", label, why, place.at)
-    # The same thing is as far from its kind before as after.
-    same = old is not None and old.same(new)
-    then = _criterion(pair, place, new, new.face, "same" if same else "new")
     now = None
     if old is not None and old.face is not None:
-        now = _criterion(pair, place, old, old.face, "same" if same else "old")
-    wanted = noise.room_guidance(place.room)
+        now = _criterion(pair, place, old, old.face, "same" if old.same(new) else "old")
+    wanted = guidance_of(pair.after.survey, place.room)
     far = noise.beyond(
         float(np.median(new.flow)) / (new.face * new.terminal.free_area_ratio), place.side
     )

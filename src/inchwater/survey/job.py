@@ -65,6 +65,13 @@ class Survey:
     leakage: tuple[Leakage, ...] = ()
     use: YearlyUse = field(default_factory=YearlyUse)
 
+    def room_called(self, name: str | None) -> Room | None:
+        """The room that a run or return calls so, by its id or its name; None if none is."""
+        for one in self.rooms or ():
+            if name is not None and name in (one.id, one.name):
+                return one
+        return None
+
     @property
     def part_ids(self) -> tuple[str, ...]:
         """The ids of all parts, in the air's order; an id that is used twice is there twice."""
