@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from inchwater.answer import Answer, WhatIf, answer, what_if
     from inchwater.calibration import Posterior, calibrate
+    from inchwater.criteria import Standing, Target, measured, targets
     from inchwater.errors import InchwaterError
     from inchwater.forecast.predict import Prediction, predict
     from inchwater.planning.next_reading import next_reading
@@ -32,9 +33,12 @@ _HOMES = {
     "Job": "inchwater.survey",
     "Posterior": "inchwater.calibration",
     "Prediction": "inchwater.forecast",
+    "Standing": "inchwater.criteria",
+    "Target": "inchwater.criteria",
     "WhatIf": "inchwater.answer",
     "calibrate": "inchwater.calibration",
     "load": "inchwater.survey",
+    "measured": "inchwater.criteria",
     "minimal_job": "inchwater.survey",
     "next_reading": "inchwater.planning",
     "options": "inchwater.planning",
@@ -42,6 +46,7 @@ _HOMES = {
     "price_book": "inchwater.planning",
     "save": "inchwater.survey",
     "schema": "inchwater.survey",
+    "targets": "inchwater.criteria",
     "what_if": "inchwater.answer",
 }
 
@@ -54,10 +59,13 @@ __all__ = [
     "Job",
     "Posterior",
     "Prediction",
+    "Standing",
+    "Target",
     "WhatIf",
     "answer",
     "calibrate",
     "load",
+    "measured",
     "minimal_job",
     "next_reading",
     "options",
@@ -65,6 +73,7 @@ __all__ = [
     "price_book",
     "save",
     "schema",
+    "targets",
     "what_if",
 ]
 

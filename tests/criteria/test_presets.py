@@ -51,7 +51,7 @@ def test_an_unknown_preset_is_refused_with_the_choices():
     with pytest.raises(UnknownNameError) as caught:
         preset("tropical")
     assert str(caught.value) == (
-        "targets.preset: 'tropical' came; presets are standard, humid, dry."
+        "targets.preset: 'tropical' came; presets are standard, humid, dry, dehumidify, tolerance."
     )
 
 

@@ -84,7 +84,16 @@ def what_if(
         cautions=findings.cautions_of(after.survey, tuple(dict.fromkeys(acts))),
         notes=_notes(job, changes, posterior, condition or {}, before, after),
         curves=curves(after, after.survey),
+        standing=_standing(job, before, after),
     )
+
+
+def _standing(job: Job, before: Prediction, after: Prediction) -> criteria.Standing:
+    """How the system stands then against everything that is wanted in its call."""
+    from inchwater.effects import EffectArrays
+
+    wanted = criteria.targets(after.survey, job.targets, after.network.state.get("call", ""))
+    return criteria.measured(wanted, after, EffectArrays.of(before, after, job.id))
 
 
 def _is_act(key: str) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from inchwater import units
-from inchwater.criteria import Goal, Judgement
+from inchwater.criteria import Goal, Judgement, Standing
 from inchwater.findings import BudgetRow, Caution, Doubt, Limit, NotUsed, Outside, Worth
 from inchwater.planning import NextAct, ReadingValue
 from inchwater.quantity import Estimate, Said
@@ -244,6 +244,7 @@ class WhatIf:
     cautions: tuple[Caution, ...]
     notes: tuple[str, ...]
     curves: Curves
+    standing: Standing
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """One JSON document in the system's units."""
@@ -257,6 +258,7 @@ class WhatIf:
             "runs": [run.to_dict(system) for run in self.runs],
             "odds_goal": self.odds_goal,
             "criteria": [one.to_dict(system) for one in self.criteria],
+            "wanted": self.standing.to_dict(system),
             "cautions": [caution.to_dict(system) for caution in self.cautions],
             "notes": list(self.notes),
             "curves": self.curves.to_dict(system),

@@ -116,6 +116,7 @@ def forecast(out: Console, answer: Answer, after: WhatIf, system: System) -> Non
     if after.runs:
         print_table(out, runs_table(answer.runs, system, after.runs))
     _criteria(out, after.criteria, system)
+    say_more(out, after.standing.said().text(system))
     for note in after.notes:
         say_more(out, note)
     say_cautions(out, after.cautions)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from inchwater import units
 from inchwater.criteria.limits import Criterion, cited, criteria, other_figures, verdict_odds
-from inchwater.criteria.presets import Goal, for_cooling, goal, plate
+from inchwater.criteria.presets import Goal, burns_gas, for_cooling, goal, plate
 from inchwater.criteria.quantities import KINDS, quantities
 from inchwater.quantity import Estimate
 from inchwater.survey.facts import How
@@ -49,7 +49,7 @@ class Judgement:
 
     def bounds(self, system: System = "ip") -> str:
         """The bounds as a person reads them: ``350–450 cfm/ton``, ``up to 0.50 in. w.c.``."""
-        return _bounds(self.low, self.high, self.kind, system)
+        return bounds_text(self.low, self.high, self.kind, system)
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """Plain data, with the bounds in the system's unit."""
@@ -82,7 +82,7 @@ class OtherSaid:
 
     def text(self, system: System = "ip") -> str:
         """``0.05 at most in ...``, in the units of ``system``."""
-        bounds = _bounds(self.low, self.high, self.kind, system)
+        bounds = bounds_text(self.low, self.high, self.kind, system)
         remark = " (from memory)" if self.status == "memory" else ""
         return f"{bounds}: {self.source}{remark}"
 
@@ -208,13 +208,15 @@ def _said_by(criterion: Criterion, source: str) -> Criterion:
 def _applies(criterion: Criterion, survey: Survey, cooling: bool) -> bool:
     if criterion.quantity in _OF_THE_WINDOW and not cooling:
         return False
-    gas = survey.unit.heat == "gas" or (survey.unit.heat is None and survey.unit.kind == "furnace")
+    gas = burns_gas(survey)
     if criterion.key == "power-gas":
         return gas
     return not gas if criterion.key == "power-other" else True
 
 
-def _bounds(low: float | None, high: float | None, kind: str, system: System) -> str:
+def bounds_text(low: float | None, high: float | None, kind: str, system: System) -> str:
+    """Two bounds [SI] as a person reads them, either of them None where there is none."""
+
     def text(value: float) -> str:
         return units.shown(value, kind, system)[1]
 

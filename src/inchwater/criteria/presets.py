@@ -11,6 +11,9 @@ from inchwater.errors import InputError, UnknownNameError
 from inchwater.survey.facts import Fact, How
 from inchwater.survey.job import Survey, Targets
 
+# Whose bounds they are that somebody wants of this one system.
+STATED = "stated for this job"
+
 
 @dataclass(frozen=True, slots=True)
 class Preset:
@@ -32,6 +35,8 @@ class Goal:
     low: float
     high: float
     source: str
+    status: str = ""
+    stated: bool = False
 
     @property
     def middle(self) -> float:
@@ -92,9 +97,9 @@ def goal(survey: Survey, targets: Targets) -> Goal:
         )
     stated = targets.airflow_per_capacity_low or targets.airflow_per_capacity_high
     capacity = survey.unit.capacity.si
-    return Goal(
-        low * capacity, high * capacity, "stated for this job" if stated else from_preset.source
-    )
+    if stated is not None:
+        return Goal(low * capacity, high * capacity, STATED, str(stated.how), True)
+    return Goal(low * capacity, high * capacity, from_preset.source, from_preset.status)
 
 
 def for_cooling(survey: Survey, call: str | None) -> bool:
@@ -106,6 +111,12 @@ def for_cooling(survey: Survey, call: str | None) -> bool:
     if call in (None, "cooling"):
         return True
     return call == "heating" and survey.unit.heat == "heat-pump"
+
+
+def burns_gas(survey: Survey) -> bool:
+    """Whether it is a gas furnace, as far as the survey says; a furnace of unknown heat is."""
+    unit = survey.unit
+    return unit.heat == "gas" or (unit.heat is None and unit.kind == "furnace")
 
 
 def plate(survey: Survey) -> tuple[float, How]:

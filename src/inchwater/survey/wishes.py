@@ -44,7 +44,7 @@ _ALL = (
     WishKey("register-velocity", "velocity", "velocity", "high", "run"),
     WishKey("grille-velocity", "velocity", "velocity", "high", "return"),
     WishKey("noise", "noise_criterion", "noise_criterion", "high", "room"),
-    WishKey("quieter", "sound_level", "quieter", "low"),
+    WishKey("quieter", "sound_level", "quieter", "low", "room"),
     WishKey("room-share", "ratio", "off_share", "high", "room"),
     WishKey("door-pressure", "pressure", "door_pressure", "high", "room"),
     WishKey("power", "power_per_airflow", "power_per_airflow", "high"),

@@ -1,0 +1,58 @@
+"""Collects the targets of one call, each with bounds from preset, maker and wish."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from inchwater.criteria.bounds import Bounds, Wished
+from inchwater.criteria.target import Target
+from inchwater.survey.job import Survey, Targets
+
+
+@dataclass
+class Maker:
+    """Makes the targets of one call."""
+
+    survey: Survey
+    wanted: Targets
+    call: str
+    wished: Wished
+    found: list[Target] = field(default_factory=list)
+
+    def add(
+        self,
+        key: str,
+        label: str,
+        quantity: str,
+        kind: str,
+        bounds: Bounds | None,
+        subject: str = "",
+        *,
+        needed: bool = True,
+    ) -> None:
+        """One target, if there are bounds; what is stated counts, whatever ``needed`` says."""
+        if bounds is None:
+            return
+        self.found.append(
+            Target(
+                key=key,
+                label=label,
+                quantity=quantity,
+                call=self.call,
+                subject=subject,
+                low=bounds.low,
+                high=bounds.high,
+                unit_kind=kind,
+                source=bounds.source,
+                status=bounds.status,
+                note=bounds.note,
+                stated=bounds.stated,
+                needed=needed or bounds.stated,
+                others=bounds.others,
+            )
+        )
+
+
+def named(id_: str, room: str | None) -> str:
+    """A part by its id and the room that it serves."""
+    return f"{id_}, {room}" if room else id_

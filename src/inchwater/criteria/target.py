@@ -1,0 +1,65 @@
+"""One thing that is wanted of a system, with its bounds and who says so."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from inchwater import units
+from inchwater.criteria.judge import OtherSaid, bounds_text
+from inchwater.units import System
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What is wanted of one quantity in one thermostat call.
+
+    ``call`` empty is the call that a forecast is for; ``subject`` empty is the system, else the id
+    of a filter, run, trunk, return or room.  ``low`` and ``high`` are in SI, None where there is no
+    bound.  ``quantity`` is a key of ``measure.QUANTITIES`` and ``unit_kind`` its kind.  ``stated``
+    is whether somebody said so, of this system; ``needed`` whether it counts in "meets every
+    target"; ``others`` are the figures of other sources.
+    """
+
+    key: str
+    label: str
+    quantity: str
+    call: str
+    subject: str
+    low: float | None
+    high: float | None
+    unit_kind: str
+    source: str
+    status: str
+    note: str = ""
+    stated: bool = False
+    needed: bool = True
+    others: tuple[OtherSaid, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """``run-velocity:r1``: the key with what it is about; unique within a call."""
+        return f"{self.key}:{self.subject}" if self.subject else self.key
+
+    def bounds(self, system: System = "ip") -> str:
+        """The bounds as a person reads them: ``875–1,125 cfm``, ``up to 0.50 in. w.c.``."""
+        return bounds_text(self.low, self.high, self.unit_kind, system)
+
+    def to_dict(self, system: System = "ip") -> dict[str, Any]:
+        """Plain data, with the bounds in the system's unit."""
+        unit = units.SHOWN[self.unit_kind][system][0]
+        return {
+            "key": self.key,
+            "label": self.label,
+            "call": self.call,
+            "subject": self.subject,
+            "low": None if self.low is None else units.from_si(self.low, unit),
+            "high": None if self.high is None else units.from_si(self.high, unit),
+            "unit": unit,
+            "source": self.source,
+            "status": self.status,
+            "note": self.note,
+            "stated": self.stated,
+            "needed": self.needed,
+            "others": [other.text(system) for other in self.others],
+        }
