@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from inchwater.air import airflow_from_rise
 from inchwater.criteria.target import Target
@@ -42,18 +43,8 @@ def refuse_exclusive(survey: Survey, found: Iterable[Target], call: str) -> None
     rooms = [one for one in by_key.get("room-share", ()) if one.quantity == "room_airflow"]
     least = sum(one.low or 0.0 for one in rooms)
     if rooms and air.high is not None and least > air.high * (1.0 + _SLACK):
-        together = Target(
-            key="room-share",
-            label=f"Air in {len(rooms)} rooms together",
-            quantity="airflow",
-            call=call,
-            subject="",
-            low=least,
-            high=None,
-            unit_kind="airflow",
-            source=rooms[0].source,
-            status=rooms[0].status,
-        )
+        words = f"Air in {len(rooms)} rooms together"
+        together = _airflow(words, least, None, rooms[0])
         _compare(together, air)
 
 
@@ -93,15 +84,11 @@ def _air_for_rise(survey: Survey, rise: Target, call: str) -> Target:
     assert heat is not None
     low = None if rise.high is None else float(airflow_from_rise(heat, rise.high))
     high = None if rise.low is None else float(airflow_from_rise(heat, rise.low))
-    return Target(
-        key="rise",
-        label=f"Air for a temperature rise of {rise.bounds()}",
-        quantity="airflow",
-        call=call,
-        subject="",
-        low=low,
-        high=high,
-        unit_kind="airflow",
-        source=rise.source,
-        status=rise.status,
+    return _airflow(f"Air for a temperature rise of {rise.bounds()}", low, high, rise)
+
+
+def _airflow(label: str, low: float | None, high: float | None, by: Target) -> Target:
+    """The airflow that another target comes to. [m3/s]"""
+    return replace(
+        by, label=label, quantity="airflow", subject="", low=low, high=high, unit_kind="airflow"
     )
