@@ -45,9 +45,9 @@ def test_air_that_comes_back_through_a_register_has_a_finite_surprise():
     """No logarithm of nothing: below a tenth of the reading the surprise goes on straight."""
     of = readings(hooded(100))
     measured = of.measured[0]
-    of.predict = lambda latents: latents[:, :1] * measured
+    of.shown = lambda shares: shares * measured
     ratio = np.array([1.0, 0.1, 0.05, 0.0, -0.5])
-    shown = of.surprise(ratio[:, None])[:, 0] * of.spreads[0] / measured
+    shown = of.surprise_of(ratio[:, None])[:, 0] * of.spreads[0] / measured
     assert shown[:2] == pytest.approx(-np.log(ratio[:2]))
     assert np.diff(shown[1:]) == pytest.approx(-np.diff(ratio[1:]) / 0.1)
 
@@ -69,7 +69,7 @@ def test_trials_in_one_state_are_solved_once(monkeypatch):
     of = readings(*same, other)
     solved = []
     real = fit.solve
-    monkeypatch.setattr(fit, "solve", lambda *a: solved.append(a[0]) or real(*a))
+    monkeypatch.setattr(fit, "solve", lambda *a, **k: solved.append(a[0]) or real(*a, **k))
     shown = of.predict(zeros(of, 2))
     assert len(solved) == 2
     apart = [

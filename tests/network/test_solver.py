@@ -36,6 +36,21 @@ def test_the_start_does_not_matter(network):
     assert other.supply == pytest.approx(near.supply, rel=1e-5)
 
 
+def test_from_a_solution_close_by_it_comes_to_the_same_as_from_its_own_start(network):
+    """A hair's step is followed, not taken for none, and a long one found as well."""
+    values = drawn(network, 20)
+    begun = solve(network, values, 20)
+    for step in (1e-6, 1e-3, 0.5):
+        moved = {name: value * (1.0 + step) for name, value in values.items()}
+        near = solve(network, moved, 20, near=begun)
+        afresh = solve(network, moved, 20)
+        assert near.edge_flow == pytest.approx(afresh.edge_flow, rel=1e-5, abs=1e-7)
+        assert np.all(near.edge_flow != begun.edge_flow)
+        assert near.supply == pytest.approx(afresh.supply, rel=1e-5)
+    slope = (solve(network, moved, 20, near=near).supply - near.supply) / near.supply
+    assert np.abs(slope).max() < 1e-7
+
+
 def test_sensitivities_are_the_slopes_of_what_is_solved_again(network):
     """Every result answers to every parameter as two solutions beside it say, within 0.1 %."""
     values = drawn(network, 2)

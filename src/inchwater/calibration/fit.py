@@ -54,6 +54,14 @@ class Fit:
     method: str
 
 
+@dataclass(frozen=True, slots=True)
+class _AtRest:
+    """Parameter values (sample,) by name, and each network solved for them, by its identity."""
+
+    values: dict[str, Array]
+    solved: dict[int, Solution]
+
+
 class Readings:
     """All trials' readings as one function of the latents."""
 
@@ -71,22 +79,36 @@ class Readings:
         self.dof = np.concatenate([t.dof for t in trials])
         self.by_ratio = np.flatnonzero(np.concatenate([t.by_ratio for t in trials]))
 
-    def predict(self, latents: Array) -> Array:
-        """What every reading should show (sample, reading) for latents (sample, latent). [SI]"""
+    def at_rest(self, latents: Array, near: _AtRest | None = None) -> _AtRest:
+        """All trials' networks solved for latents (sample, latent), beginning at one close by."""
         values = self.prior.values({name: latents[:, i] for i, name in enumerate(self.names)})
         solved: dict[int, Solution] = {}
         for trial in self.trials:
-            if id(trial.network) not in solved:
-                solved[id(trial.network)] = solve(trial.network, values, len(latents))
-        shown = [trial.shown(values, solved[id(trial.network)]) for trial in self.trials]
+            which = id(trial.network)
+            if which not in solved:
+                begin = None if near is None else near.solved[which]
+                solved[which] = solve(trial.network, values, len(latents), near=begin)
+        return _AtRest(values, solved)
+
+    def predict(self, latents: Array) -> Array:
+        """What every reading should show (sample, reading) for latents (sample, latent). [SI]"""
+        return self.shown(self.at_rest(latents))
+
+    def shown(self, at: _AtRest) -> Array:
+        """What every reading shows of networks that were solved (sample, reading). [SI]"""
+        shown = [trial.shown(at.values, at.solved[id(trial.network)]) for trial in self.trials]
         return np.concatenate(shown, axis=1)
 
-    def surprise(self, latents: Array) -> Array:
+    def surprise(self, latents: Array, near: _AtRest | None = None) -> Array:
         """Measured less predicted, in sigmas (sample, reading). [-]
 
         Where the error is a share of what is read, it is the logarithm of measured over predicted.
         """
-        predicted = self.predict(latents)
+        return self.surprise_of(self.at_rest(latents, near))
+
+    def surprise_of(self, at: _AtRest) -> Array:
+        """The surprises of networks that were solved (sample, reading). [-]"""
+        predicted = self.shown(at)
         apart = (self.measured - predicted) / self.spreads
         rows = self.by_ratio
         if len(rows):
@@ -97,9 +119,9 @@ class Readings:
             apart[:, rows] = -logarithm * (self.measured / self.spreads)[rows]
         return np.asarray(apart)
 
-    def log_likelihood(self, latents: Array) -> Array:
+    def log_likelihood(self, latents: Array, near: _AtRest | None = None) -> Array:
         """Log of the readings' probability under heavy-tailed errors (sample,). [-]"""
-        z = self.surprise(latents)
+        z = self.surprise(latents, near)
         return np.asarray(-0.5 * ((self.dof + 1.0) * np.log1p(z**2 / self.dof)).sum(axis=1))
 
 
@@ -238,7 +260,7 @@ def _draw(
     worth_of_off = -free @ off - 0.5 * (off @ off)
     free = free + off
     middle = known @ middle
-    along, root, spread = _bring_home(readings, known, middle, free)
+    along, root, spread, home = _bring_home(readings, known, middle, free)
     shapes = [_Shape(np.zeros(rank), np.eye(rank))]
     steps: list[Array] = []
     target: list[Array] = []
@@ -247,7 +269,7 @@ def _draw(
     for _ in range(_TRIES):
         steps.append(shapes[-1].draw(size, rng))
         drawn = along + np.einsum("sij,sj->si", root, steps[-1])
-        likely = readings.log_likelihood(drawn @ known + free)
+        likely = readings.log_likelihood(drawn @ known + free, home)
         target.append(likely - 0.5 * (drawn**2).sum(axis=1) + spread + worth_of_off)
         newest = shapes[-1]
         mixed = [np.logaddexp(m, newest.log_density(u)) for m, u in zip(mixed, steps, strict=False)]
@@ -320,8 +342,10 @@ def _different(latents: Array) -> float:
 
 def _bring_home(
     readings: Readings, known: Array, middle: Array, free: Array
-) -> tuple[Array, Array, Array]:
+) -> tuple[Array, Array, Array, _AtRest]:
     """Each sample's best informed directions, the root of their cover, its log determinant.
+
+    And the networks as last solved, for whatever is asked close by.
 
     Parameters
     ----------
@@ -333,11 +357,13 @@ def _bring_home(
     along = np.repeat(middle[None, :], size, axis=0)
     best = (middle @ known)[None, :]
     jacobian = _slopes(readings, best, readings.surprise(best), known)
+    home = None
     for fresh in (False, True, False):
         base = along @ known + free
-        z = readings.surprise(base)
+        home = readings.at_rest(base, home)
+        z = readings.surprise_of(home)
         if fresh:
-            jacobian = _slopes(readings, base, z, known)
+            jacobian = _slopes(readings, base, z, known, home)
         # A reading far off pulls with the little force that its heavy tail leaves it.
         z = np.clip(z, -30.0, 30.0)
         force = (dof + 1.0) / (dof + z**2)
@@ -352,10 +378,15 @@ def _bring_home(
     hessian = np.einsum("sri,srj->sij", jacobian * force[:, :, None], jacobian) + np.eye(rank)
     root = np.linalg.cholesky(np.linalg.inv(hessian))
     spread = np.log(np.einsum("sii->si", root)).sum(axis=1)
-    return along, root, spread
+    assert home is not None  # the loop ran
+    return along, root, spread, home
 
 
-def _slopes(readings: Readings, base: Array, z: Array, known: Array) -> Array:
+def _slopes(
+    readings: Readings, base: Array, z: Array, known: Array, near: _AtRest | None = None
+) -> Array:
     """Slopes of the surprises ``z`` along each informed direction (sample, reading, rank). [-]"""
-    columns = [(readings.surprise(base + _STEP * direction) - z) / _STEP for direction in known]
+    columns = [
+        (readings.surprise(base + _STEP * direction, near) - z) / _STEP for direction in known
+    ]
     return np.stack(columns, axis=2)

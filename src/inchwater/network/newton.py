@@ -34,9 +34,14 @@ _SOLVE = Job(PATH_TOLERANCE, MASS_TOLERANCE, MAX_ROUNDS, careful=False)
 # A tee that takes nearly all of a run's pressure lets it go on falling for long before it turns.
 _AGAIN = _SOLVE._replace(careful=True, rounds=100 * MAX_ROUNDS)
 _LOOK = _SOLVE._replace(rounds=0)
+# From a solved variant close by: held to more, so that none is taken unmoved for being near enough,
+# and a slope between the two is the network's.
+_NEAR = _SOLVE._replace(path_tolerance=1e-2 * PATH_TOLERANCE)
 
 
-def newton(network: Network, made: Made, size: int, threads: int = 1) -> Found:
+def newton(
+    network: Network, made: Made, size: int, threads: int = 1, near: Found | None = None
+) -> Found:
     """All variants of a network at rest.
 
     Parameters
@@ -47,6 +52,8 @@ def newton(network: Network, made: Made, size: int, threads: int = 1) -> Found:
         Number of variants. [-]
     threads : int
         How many chunks are worked on at the same time; results do not depend on it. [-]
+    near : Found, optional
+        Solved variants, one for each, that are close by; Newton begins at their flows.
 
     Raises
     ------
@@ -60,7 +67,12 @@ def newton(network: Network, made: Made, size: int, threads: int = 1) -> Found:
     result = found(size, edges, ends)
 
     def one(rows: slice) -> None:
-        _work(p, _plain(made(rows)), _SOLVE, Found(*(field[rows] for field in result)))
+        some = Found(*(field[rows] for field in result))
+        if near is None:
+            _work(p, _plain(made(rows)), _SOLVE, some)
+        else:
+            some.flow[:], some.ends[:] = near.flow[rows], near.ends[rows]
+            _work(p, _plain(made(rows)), _NEAR, some, afresh=False)
 
     _in_chunks(size, threads, one)
     bad = _bad(result)
@@ -100,11 +112,11 @@ def _bad(result: Found) -> NDArray[np.bool_]:
     return np.asarray(~(good & np.isfinite(result.ends).all(axis=1)))
 
 
-def _work(p: Program, given: Coefficients, job: Job, result: Found) -> None:
-    """Solve variants from a start of their own, or only look at the flows that they have."""
+def _work(p: Program, given: Coefficients, job: Job, result: Found, afresh: bool = True) -> None:
+    """Solve variants from a start of their own or from the flows that they have, or only look."""
     start, work = kernel()
     size, edges = result.flow.shape
-    if job.rounds:
+    if job.rounds and afresh:
         start(p, given, job, result)
     nothing = np.empty((0, size, edges)), np.empty((0, size))
     no_change = tangent(0, size, edges, result.ends.shape[1])

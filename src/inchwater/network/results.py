@@ -360,6 +360,7 @@ def solve(
     given: Coefficients | None = None,
     wrt: Sequence[str] = (),
     threads: int = 1,
+    near: Solution | None = None,
 ) -> Solution:
     """Solve a network for parameter values.
 
@@ -375,6 +376,8 @@ def solve(
         Parameters whose sensitivities are wanted; others can be asked for later at the same cost.
     threads : int
         How many cores may work on it; results are the same bits with any number. [-]
+    near : Solution, optional
+        As many variants of the network that are close by, to begin at.
 
     Raises
     ------
@@ -388,9 +391,10 @@ def solve(
     given, or asked for.
     """
     if size is None:
-        size = len(next(iter(values.values()))) if values else 1
+        size = len(next(iter(values.values()), [0]))
     made = of_values(network, values, size) if given is None else of_given(given)
-    solution = Solution(network, values, newton(network, made, size, threads), given)
+    found = newton(network, made, size, threads, None if near is None else near.found)
+    solution = Solution(network, values, found, given)
     if not wrt:
         return solution
     moved = nudges(network, values, solution.given, solution.found, wrt)
