@@ -45,6 +45,13 @@ class Place:
         _, strength, along = np.linalg.svd(jacobian, full_matrices=False)
         return cls(middle, along, 1.0 / np.sqrt(1.0 + strength**2))
 
+    @classmethod
+    def seen(cls, kept: Array, count: int) -> Place:
+        """From where chains have been (step, chain, latent): the ``count`` narrowest directions."""
+        flat = kept.reshape(-1, kept.shape[2])
+        variance, along = np.linalg.eigh(np.cov(flat.T))
+        return cls(flat.mean(axis=0), along[:, :count].T, np.sqrt(variance[:count]))
+
     def steps(self, rng: np.random.Generator, stretch: Array) -> Array:
         """Normal draws about zero (sample, latent), informed directions times ``stretch``."""
         drawn = rng.standard_normal((len(stretch), len(self.middle)))
@@ -85,6 +92,11 @@ class Chains:
         self._rng = rng
         starts_far = np.arange(GROUPS * CHAINS) // CHAINS % 2 == 0
         self.at: Array = place.middle + place.steps(rng, np.where(starts_far, _FARTHER, 1.0))
+        self._height = self._above(self.at)
+
+    def about(self, place: Place) -> None:
+        """Move about another place from here on."""
+        self._place = place
         self._height = self._above(self.at)
 
     def run(self, steps: int, every: int = 1) -> Array:

@@ -145,7 +145,10 @@ def reference(job: Job, wanted: float) -> Array:
     readings = Readings.of(observe(job))
     rng = np.random.default_rng(_SEED)
     chains = Chains(readings.log_likelihood, Place.of(*most_likely(readings)), rng)
-    chains.run(_WARM)
+    # A place learned from the first half's end, up to twice as good to move about.
+    chains.run(_WARM // 2 - _ROUND)
+    chains.about(Place.seen(chains.run(_ROUND, _EVERY), len(readings.measured)))
+    chains.run(_WARM // 2)
     kept = chains.run(_ROUND, _EVERY)
     for _ in range(_MOST_ROUNDS):
         if min(effective_size(kept[:, :, i]) for i in range(kept.shape[2])) >= wanted:

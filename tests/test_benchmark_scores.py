@@ -86,7 +86,8 @@ def test_groups_that_do_not_agree_are_told():
 
 
 @pytest.mark.slow
-def test_the_reference_chain_has_the_posterior_of_a_heavy_tailed_reading():
+@pytest.mark.parametrize("learned", [False, True])
+def test_the_reference_chain_has_the_posterior_of_a_heavy_tailed_reading(learned):
     """One reading of a + b with Student t error: moments beside numerical integration.
 
     a + b is twice the informed direction's latent by the square root of two; the other stays unit
@@ -101,6 +102,8 @@ def test_the_reference_chain_has_the_posterior_of_a_heavy_tailed_reading():
     jacobian = -np.ones((1, 2)) / sigma
     chains = Chains(log_likelihood, Place.of(np.full(2, 1.3), jacobian), np.random.default_rng(4))
     chains.run(100)
+    if learned:
+        chains.about(Place.seen(chains.run(100), 1))
     kept = chains.run(400)
     along, across = kept.sum(axis=2) / np.sqrt(2.0), (kept[:, :, 0] - kept[:, :, 1]) / np.sqrt(2.0)
 
