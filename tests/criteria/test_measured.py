@@ -187,6 +187,45 @@ def test_noise_is_what_the_effects_say_of_it():
     assert (found.values[:, column] == arrays.level("supply", "r2")).all()
 
 
+def test_what_leaves_all_as_it_is_is_no_louder():
+    """Every register of a loud house is met as found; by its guidance alone it is not."""
+    posterior = calibrated(attic)
+    now = predict(posterior)
+    wanted = [t for t in targets(now.survey, Targets()) if t.key == "noise"]
+    found = measured(wanted, now, EffectArrays.of(now, now, "job"))
+    assert found.odds() == 1.0
+    alone = measured(wanted, now)
+    assert alone.odds() < 0.5
+    # What is shown of a register is its level all the same.
+    assert (found.values == measured(wanted, now, EffectArrays.alone(now, "job")).values).all()
+    strict = measured(
+        targets(now.survey, Targets(), noisy=""), now, EffectArrays.of(now, now, "job")
+    )
+    assert max(one.odds for one in strict.held if one.target.key == "noise") < 1.0
+
+
+def test_louder_by_more_than_is_just_noticed_is_met_within_the_guidance_alone():
+    """12 % more air is 3 dB by the law of velocity (60 lg; Long, section 13.4): 20 % more is 4.8,
+    and then a register is met exactly where its level is within the guidance; 8 % is met."""
+    wanted = [t for t in targets(attic(), Targets()) if t.name == "noise:r1"]
+
+    def with_air(factor):
+        air = np.full(400, factor * cfm(150))
+        return stand_in(attic(), air * 6, flow={"r1": air}, drawn={}, room={})
+
+    def after(factor):
+        now, then = with_air(1.0), with_air(factor)
+        return measured(wanted, then, EffectArrays.of(now, then, "job"))
+
+    assert after(1.08).odds() == 1.0
+    louder = after(1.20)
+    assert louder.met.tolist() == (louder.values[:, 0] <= wanted[0].high).tolist()
+    assert 0.0 < louder.odds() < 1.0
+    assert "3 dB louder" in louder.held[0].target.bounds()
+    both = together([louder, louder])
+    assert both.met.tolist() == louder.met.tolist()
+
+
 def test_quieter_than_now_needs_the_forecast_as_found():
     """Without it nobody knows; with a lower tap every register is softer by some dB."""
     posterior = calibrated(attic)

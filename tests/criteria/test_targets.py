@@ -9,12 +9,12 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from inchwater import units
-from inchwater.criteria import calls_wanted, targets
+from inchwater.criteria import calls_wanted, noisy_room, targets
 from inchwater.criteria.measure import QUANTITIES
 from inchwater.errors import InputError, UnknownNameError
 from inchwater.survey import CALLS, Fact, HeatKit, RiseRange, Room, Targets, Wish
 from inchwater.units import from_si
-from tests.network.surveys import attic, basement, house, seen
+from tests.network.surveys import attic, basement, house, job, seen
 from tests.properties.jobs import jobs
 
 
@@ -283,12 +283,38 @@ def test_an_unknown_call_is_refused():
 
 def test_a_bedroom_is_quieter_and_a_wish_for_it_is_its_own():
     """NC 30 by its name; 27 by a wish for the room, and 33 for all others."""
-    assert by_name(house())["noise:r2"].bounds() == "up to 30 NC"
-    assert by_name(house())["noise:r1"].bounds() == "up to 35 NC"
+    now = ", or no more than 3 dB louder than now"
+    assert by_name(house())["noise:r2"].bounds() == f"up to 30 NC{now}"
+    assert by_name(house())["noise:r1"].bounds() == f"up to 35 NC{now}"
     wanted = wishing(Wish("noise", high=seen(27, "nc"), part="bed"))
     found = by_name(house(), wanted)
     assert found["noise:r2"].bounds() == "up to 27 NC"
-    assert found["noise:r1"].bounds() == "up to 35 NC"
+    assert found["noise:r1"].bounds() == f"up to 35 NC{now}"
+
+
+def test_the_guidance_counts_where_noise_is_complained_of():
+    """In the room that is named; everywhere where no room is, or one that has no opening."""
+
+    def strict(complaint, room=None):
+        found = replace(job(house()), complaint=complaint, complaint_room=room)
+        noisy = noisy_room(found)
+        wanted = targets(found.survey, found.targets, noisy=noisy)
+        return {t.subject for t in wanted if t.key == "noise" and t.louder is None}
+
+    every = {t.subject for t in targets(house(), Targets()) if t.key == "noise"}
+    assert strict(None) == strict("does not get cool") == strict("a cloud of dust") == set()
+    assert strict("the registers hiss", "Bedroom") == strict("too LOUD", "bed") == {"r2"}
+    assert strict("it whistles") == strict("noisy", "somewhere") == every
+
+
+def test_a_limit_of_filter_grilles_counts_for_filters_in_grilles():
+    """Of a filter at the unit it is told; it counts where somebody wishes it."""
+    survey = house()
+    (one,) = survey.filters
+    at_unit = replace(survey, filters=(replace(one, at="unit"),))
+    assert not by_name(at_unit)["filter-face:f1"].needed
+    wish = wishing(Wish("filter-face", high=seen(300, "fpm")))
+    assert by_name(at_unit, wish)["filter-face:f1"].needed
 
 
 def test_quieter_than_now_is_wanted_where_somebody_wishes_it():

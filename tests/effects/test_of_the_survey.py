@@ -172,7 +172,7 @@ def test_arrays_say_what_the_effects_say():
 def test_what_cannot_be_told_is_a_reason():
     """A forecast alone says nothing of louder; what is not there, nothing at all."""
     now = predict(furnace())
-    alone = EffectArrays.of(now, now)
+    alone = EffectArrays.alone(now)
     for found in (alone.louder("supply", "r1"), alone.level("return", "nowhere")):
         assert isinstance(found, Said)
     assert alone.louder("supply", "r1").text() == (

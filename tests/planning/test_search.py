@@ -15,9 +15,10 @@ from inchwater import options as public
 from inchwater.calibration import calibrate
 from inchwater.errors import NotPossibleError
 from inchwater.planning import options, price_book, proposals
-from inchwater.planning.evaluate import AirAndPressure, Asked, Evaluator, Outcome
+from inchwater.planning.evaluate import Evaluator, Outcome
 from inchwater.planning.screen import Screen, combined
 from inchwater.planning.search import LEAST_GAIN, Search, Tried, frontier
+from inchwater.planning.wanted import AirAndPressure, Asked
 from inchwater.quantity import said
 from inchwater.rehearsal import demos, virtual_house
 
@@ -29,9 +30,16 @@ def posterior(seed=7):
     return calibrate(virtual_house(seed).job, 1, size=300)
 
 
+def least(seed=7, **more):
+    """Airflow and external static alone, which many options meet."""
+    found = Evaluator.of(posterior(seed), 1)
+    wanted = AirAndPressure.of(posterior(seed).job, found.survey)
+    return replace(wanted, goal=replace(wanted.goal, **more))
+
+
 @cache
 def evaluator(seed=7):
-    return Evaluator.of(posterior(seed), 200)
+    return Evaluator.of(posterior(seed), 200, least(seed))
 
 
 @cache
@@ -156,8 +164,8 @@ def test_effects_that_multiply_are_guessed_exactly():
     assert screen.guess(sets, rows)[0].tolist() == [0.0, 0.0, 0.0]
 
 
-def test_a_quantity_that_only_a_new_part_has_is_guessed_from_where_it_is():
-    """An added return's own air speed, which is not there as found."""
+def test_a_quantity_that_only_a_new_part_has_is_guessed_where_it_is():
+    """An added return's own air speed, which is not there as found, nor in sets without it."""
     own = Asked("own", "own", -np.inf, 2.0)
     base, other = outcome(2.0, 2.0), outcome(3.0, 2.0)
     with_new = Outcome(
@@ -166,6 +174,20 @@ def test_a_quantity_that_only_a_new_part_has_is_guessed_from_where_it_is():
     screen = Screen.of(base, [other, with_new])
     assert screen.scale.keys == ("a", "b", "own")
     assert screen.guess(np.array([[0, 1]]), np.arange(4))[0].tolist() == [0.0]
+    assert screen.guess(np.array([[0, -1]]), np.arange(4))[0].tolist() == [1.0]
+
+
+def test_a_quantity_that_a_change_takes_away_is_met_with_it():
+    """A filter's own air speed is gone with the filter, whatever else is done."""
+    own = Asked("own", "own", -np.inf, 2.0)
+
+    def with_own(plain):
+        values = np.column_stack([plain.values, np.full(4, 2.5)])
+        return Outcome((*plain.asked, own), values, np.zeros(4, dtype=bool))
+
+    screen = Screen.of(with_own(outcome(2.0, 2.0)), [with_own(outcome(3.0, 2.0)), outcome(2.0, 3)])
+    guess = screen.guess(np.array([[0, -1], [1, -1], [0, 1]]), np.arange(4))
+    assert guess[0].tolist() == [0.0, 1.0, 1.0]
 
 
 # --- offers ---------------------------------------------------------------------------------------
@@ -173,7 +195,7 @@ def test_a_quantity_that_only_a_new_part_has_is_guessed_from_where_it_is():
 
 @cache
 def offered():
-    return options(posterior(), most=3, size=200, singles=singles())
+    return options(posterior(), wanted=least(), most=3, size=200, singles=singles())
 
 
 def test_offers_rise_in_price_and_odds_and_the_preferred_is_cheapest_in_the_end():
@@ -197,24 +219,23 @@ def test_offers_rise_in_price_and_odds_and_the_preferred_is_cheapest_in_the_end(
 
 def test_the_same_seed_gives_the_same_offers():
     """To the digit, whatever ran before."""
-    again = options(posterior(), most=3, size=200, singles=singles())
+    again = options(posterior(), wanted=least(), most=3, size=200, singles=singles())
     assert again.to_dict() == offered().to_dict()
 
 
 def test_a_dearer_visit_prefers_surer_work():
     """With visits that cost much, failing costs much: the odds of the preferred do not fall."""
-    cheap = options(posterior(), BOOK.but(visit=0.0), most=2, size=200, singles=singles())
-    dear = options(posterior(), BOOK.but(visit=5000.0), most=2, size=200, singles=singles())
+    asked = {"wanted": least(), "most": 2, "size": 200, "singles": singles()}
+    cheap = options(posterior(), BOOK.but(visit=0.0), **asked)
+    dear = options(posterior(), BOOK.but(visit=5000.0), **asked)
     assert dear.preferred.odds >= cheap.preferred.odds
     assert [one.key for one in dear.offers] == [one.key for one in cheap.offers]
 
 
 def test_the_limit_comes_first_where_nothing_reaches():
     """A window that no blower of this table reaches: said, with the best and what is missed."""
-    goal = replace(evaluator().wanted.goal, low=5.0, high=6.0)
-    found = options(
-        posterior(), wanted=AirAndPressure(goal, 1000.0), most=2, size=200, singles=singles()
-    )
+    wanted = replace(least(low=5.0, high=6.0), plate=1000.0)
+    found = options(posterior(), wanted=wanted, most=2, size=200, singles=singles())
     assert found.reachable == 0.0
     text = found.limit.text()
     assert text.startswith("No option that was tried is likely to meet all that is wanted.")
@@ -229,10 +250,8 @@ def test_the_limit_comes_first_where_nothing_reaches():
 def test_what_is_met_already_is_left_as_it_is():
     """A window around what the system moves: doing nothing is preferred and the only offer."""
     now = evaluator().predict(()).solution.airflow
-    goal = replace(evaluator().wanted.goal, low=0.5 * now.min(), high=2.0 * now.max())
-    found = options(
-        posterior(), wanted=AirAndPressure(goal, 1e5), most=2, size=200, singles=singles()
-    )
+    wanted = replace(least(low=0.5 * now.min(), high=2.0 * now.max()), plate=1e5)
+    found = options(posterior(), wanted=wanted, most=2, size=200, singles=singles())
     assert [one.key for one in found.offers] == ["nothing"]
     assert found.preferred.odds == 1.0
 

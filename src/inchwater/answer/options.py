@@ -92,7 +92,8 @@ def _standing(job: Job, before: Prediction, after: Prediction) -> criteria.Stand
     """How the system stands then against everything that is wanted in its call."""
     from inchwater.effects import EffectArrays
 
-    wanted = criteria.targets(after.survey, job.targets, after.network.state.get("call", ""))
+    call = after.network.state.get("call", "")
+    wanted = criteria.targets(after.survey, job.targets, call, criteria.noisy_room(job))
     return criteria.measured(wanted, after, EffectArrays.of(before, after, job.id))
 
 

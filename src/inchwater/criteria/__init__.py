@@ -1,5 +1,6 @@
 """What a system is held against: windows and limits with sources, and the odds to meet them."""
 
+from inchwater.criteria.complaint import noisy_room
 from inchwater.criteria.judge import Judgement, judge
 from inchwater.criteria.limits import Criterion, Guidance, criteria, guidance, other_figures
 from inchwater.criteria.measure import measured
@@ -28,6 +29,7 @@ __all__ = [
     "judge",
     "largest_left",
     "measured",
+    "noisy_room",
     "other_figures",
     "plate",
     "preset",

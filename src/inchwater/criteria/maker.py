@@ -11,12 +11,16 @@ from inchwater.survey.job import Survey, Targets
 
 @dataclass
 class Maker:
-    """Makes the targets of one call."""
+    """Makes the targets of one call.
+
+    ``noisy`` is the room in which noise is complained of, empty for all of them, None for none.
+    """
 
     survey: Survey
     wanted: Targets
     call: str
     wished: Wished
+    noisy: str | None = None
     found: list[Target] = field(default_factory=list)
 
     def add(
@@ -29,8 +33,12 @@ class Maker:
         subject: str = "",
         *,
         needed: bool = True,
+        louder: float | None = None,
     ) -> None:
-        """One target, if there are bounds; what is stated counts, whatever ``needed`` says."""
+        """One target, if there are bounds; what is stated counts, whatever ``needed`` says.
+
+        ``louder`` as of :class:`Target`, for what nobody wished. [dB]
+        """
         if bounds is None:
             return
         self.found.append(
@@ -49,6 +57,7 @@ class Maker:
                 stated=bounds.stated,
                 needed=needed or bounds.stated,
                 others=bounds.others,
+                louder=None if bounds.stated else louder,
             )
         )
 

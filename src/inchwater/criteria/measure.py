@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 _USUAL = "cooling"
+# How much softer an opening becomes, by the quantity of its noise.
+_LOUDER = {"noise_supply": "quieter_supply", "noise_return": "quieter_return"}
 
 
 def measured(
@@ -44,8 +46,8 @@ def measured(
     prediction : Prediction
         What is forecast.
     effects : EffectArrays, optional
-        Of the forecast as found and this one; without it no target of less noise than now can be
-        told.
+        Of the forecast as found and this one; without it nothing can be told of louder or softer
+        than now, and noise has to be within its guidance.
     doors : Prediction, optional
         The same with the doors of the rooms shut, for the pressures behind them.
 
@@ -54,16 +56,18 @@ def measured(
     Standing
         A target that cannot be told has NaN in its column and a reason in ``unknown``.
     """
-    at = _At(prediction, effects or EffectArrays.of(prediction, prediction), doors)
+    at = _At(prediction, effects or EffectArrays.alone(prediction), doors)
     weights = np.asarray(prediction.weights, dtype=float)
     values = np.full((weights.size, len(targets)), np.nan)
+    allowed = np.zeros_like(values)
     why: list[Said | None] = []
     for column, target in enumerate(targets):
         found = at.value(target)
         why.append(found if isinstance(found, Said) else None)
         if not isinstance(found, Said):
             values[:, column] = found
-    return Standing(tuple(targets), values, weights, tuple(why))
+            allowed[:, column] = at.allowed(target, found)
+    return Standing(tuple(targets), values, weights, tuple(why), allowed)
 
 
 @dataclass(frozen=True)
@@ -88,6 +92,15 @@ class _At:
         if target.call and target.call != self.call:
             return said(f"There is no forecast of the {target.call} call.")
         return QUANTITIES[target.quantity](self, target.subject)
+
+    def allowed(self, target: Target, found: Array) -> Array | float:
+        """By how much its upper bound may be passed (sample,): not louder than now. [SI]"""
+        if target.louder is None or target.high is None:
+            return 0.0
+        louder = QUANTITIES[_LOUDER[target.quantity]](self, target.subject)
+        if isinstance(louder, Said):
+            return 0.0
+        return np.maximum((found - target.high) - (-louder - target.louder), 0.0)
 
     # --- the unit
 

@@ -50,13 +50,20 @@ class Standing:
     """Targets with the samples of what they are about.
 
     values : array (sample, target), NaN where it cannot be told [SI]; weights : array (sample,);
-    ``why`` : for each target the reason that it cannot be told, or None.
+    ``why`` : for each target the reason that it cannot be told, or None; ``allowed`` : array
+    (sample, target), by how much the upper bound may be passed, zero where it holds alone [SI].
     """
 
     targets: tuple[Target, ...]
     values: Array
     weights: Array
     why: tuple[Said | None, ...]
+    allowed: Array | None = None
+
+    @cached_property
+    def beyond(self) -> Array:
+        """The values less what is allowed, as bounds are held against them (sample, target). [SI]"""
+        return self.values if self.allowed is None else self.values - self.allowed
 
     @cached_property
     def off(self) -> Array:
@@ -66,7 +73,7 @@ class Standing:
         """
         low = np.array([-np.inf if one.low is None else one.low for one in self.targets])
         high = np.array([np.inf if one.high is None else one.high for one in self.targets])
-        below, above = low - self.values, self.values - high
+        below, above = low - self.beyond, self.beyond - high
         off = np.where(below > 0.0, below / _size(low), 0.0)
         off = np.where(above > 0.0, above / _size(high), off)
         return np.where(np.isnan(self.values), np.nan, off)
@@ -189,6 +196,7 @@ def together(standings: Sequence[Standing]) -> Standing:
         np.concatenate([one.values for one in standings], axis=1),
         first.weights,
         tuple(why for one in standings for why in one.why),
+        np.concatenate([one.values - one.beyond for one in standings], axis=1),
     )
 
 

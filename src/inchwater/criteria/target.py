@@ -18,7 +18,9 @@ class Target:
     of a filter, run, trunk, return or room.  ``low`` and ``high`` are in SI, None where there is no
     bound.  ``quantity`` is a key of ``measure.QUANTITIES`` and ``unit_kind`` its kind.  ``stated``
     is whether somebody said so, of this system; ``needed`` whether it counts in "meets every
-    target"; ``others`` are the figures of other sources.
+    target"; ``others`` are the figures of other sources.  ``louder`` is by how much louder than now
+    a register or grille may become although it passes its bound [dB], None where the bound holds
+    alone.
     """
 
     key: str
@@ -35,6 +37,7 @@ class Target:
     stated: bool = False
     needed: bool = True
     others: tuple[OtherSaid, ...] = ()
+    louder: float | None = None
 
     @property
     def name(self) -> str:
@@ -43,7 +46,11 @@ class Target:
 
     def bounds(self, system: System = "ip") -> str:
         """The bounds as a person reads them: ``875–1,125 cfm``, ``up to 0.50 in. w.c.``."""
-        return bounds_text(self.low, self.high, self.unit_kind, system)
+        text = bounds_text(self.low, self.high, self.unit_kind, system)
+        if self.louder is None:
+            return text
+        much, unit = units.shown(self.louder, "sound_level", system)[1], "dB"
+        return f"{text}, or no more than {much} {unit} louder than now"
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """Plain data, with the bounds in the system's unit."""
@@ -62,4 +69,5 @@ class Target:
             "stated": self.stated,
             "needed": self.needed,
             "others": [other.text(system) for other in self.others],
+            "louder_db": self.louder,
         }

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from inchwater.criteria.bounds import Usual, said_by_others, usual
+from inchwater.criteria.complaint import is_noisy
 from inchwater.criteria.limits import criteria
 from inchwater.criteria.maker import Maker, named
+from inchwater.effects.data_rows import value
 from inchwater.effects.of_noise import guidance_of
 from inchwater.parts import cavities
 
 
 def of_filters(maker: Maker) -> None:
-    """Face velocity and drop of each filter."""
+    """Face velocity and drop of each filter; the first counts in grilles, which its source means."""
     face, drop = criteria()["filter-face"], criteria()["filter-drop"]
     for one in maker.survey.filters or ():
         for key, quantity, kind, row, words in (
@@ -30,7 +32,7 @@ def of_filters(maker: Maker) -> None:
                     others=said_by_others(key, kind),
                 ),
                 one.id,
-                needed=key == "filter-face",
+                needed=key == "filter-face" and one.at == "grille",
             )
 
 
@@ -80,6 +82,7 @@ def _noise(maker: Maker, side: str, name: str, id_: str, room: str | None) -> No
         "noise_criterion",
         maker.wished.bounds("noise", "noise_criterion", noise, part),
         id_,
+        louder=None if is_noisy(maker.noisy, room, maker.survey) else value("noise", "noticed"),
     )
     maker.add(
         "quieter",

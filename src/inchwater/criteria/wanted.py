@@ -23,7 +23,9 @@ from inchwater.survey.job import Survey, Targets
 from inchwater.survey.unit import CALLS, HEATING_CALLS
 
 
-def targets(survey: Survey, wanted: Targets, call: str = "") -> tuple[Target, ...]:
+def targets(
+    survey: Survey, wanted: Targets, call: str = "", noisy: str | None = None
+) -> tuple[Target, ...]:
     """What is wanted of a system in one thermostat call.
 
     Parameters
@@ -35,6 +37,9 @@ def targets(survey: Survey, wanted: Targets, call: str = "") -> tuple[Target, ..
         The job's: its preset and wishes.
     call : str
         One of ``survey.CALLS``; empty is full cooling.
+    noisy : str, optional
+        The room in which noise is complained of, empty for all rooms (:func:`noisy_room`): there
+        the guidance counts, elsewhere also no more than just noticeably louder than now.
 
     Returns
     -------
@@ -55,7 +60,7 @@ def targets(survey: Survey, wanted: Targets, call: str = "") -> tuple[Target, ..
             where="call", came=repr(call), right=f"the calls are {', '.join(CALLS)}"
         )
     _refuse_misplaced(survey, wanted)
-    maker = Maker(survey, wanted, call, Wished(survey, wanted, call))
+    maker = Maker(survey, wanted, call, Wished(survey, wanted, call), noisy)
     for add in (of_the_air, of_filters, of_ducts, of_openings, of_rooms, of_watts, of_heat):
         add(maker)
     found = tuple(maker.found)

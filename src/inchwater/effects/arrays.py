@@ -25,10 +25,11 @@ class EffectArrays:
     """What side effects come to in every sample; each law is worked out when it is asked for."""
 
     pair: Pair
+    compared: bool = True
 
     @classmethod
     def of(cls, before: Prediction, after: Prediction, job_id: str = "") -> EffectArrays:
-        """Of two forecasts of one posterior in one call; the same twice where only levels count.
+        """Of two forecasts of one posterior in one call; the same twice where nothing changes.
 
         Parameters
         ----------
@@ -43,6 +44,11 @@ class EffectArrays:
             If the two are not of one posterior.
         """
         return cls(Pair.of(before, after, zlib.crc32(job_id.encode())))
+
+    @classmethod
+    def alone(cls, prediction: Prediction, job_id: str = "") -> EffectArrays:
+        """Of one forecast with nothing to compare it with, so that only levels can be told."""
+        return cls(Pair.of(prediction, prediction, zlib.crc32(job_id.encode())), compared=False)
 
     @cached_property
     def _openings(self) -> dict[tuple[str, str], _Found]:
@@ -59,7 +65,7 @@ class EffectArrays:
 
     def louder(self, side: Side, id_: str) -> Array | Said:
         """How much louder it is after than before (sample,) [dB], or why nobody knows."""
-        if self.pair.before is self.pair.after:
+        if not self.compared:
             return said("There is nothing to compare with: the forecast as found is lacking.")
         found = self._openings.get((side, id_))
         return _not_there() if found is None else change_of(self.pair, *found)

@@ -1,7 +1,7 @@
 """What sets of changes bring on the samples: every wanted quantity, and whether all are met.
 
-What is wanted comes as a :class:`Wanted`, so that this holds for any list of targets.  A quantity
-that nobody can tell (a NaN) keeps no option from being counted as met; who made the list says so.
+What is wanted comes as a :class:`Wanted`, so that this holds for any list of targets: all of the
+job's (:class:`wanted.AllTargets`), or the airflow window and external static alone.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 from inchwater import criteria
 from inchwater.errors import InchwaterError
 from inchwater.network.elements import Array
+from inchwater.planning.wanted import AllTargets, Asked, Forecasts, Wanted
 from inchwater.quantity import Said, said
-from inchwater.survey import Change, Job, Survey
+from inchwater.survey import Change, Survey
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -26,53 +27,6 @@ if TYPE_CHECKING:
 
 # Evaluations that run side by side; the solver lets go of Python's lock while it works.
 THREADS = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """One wanted quantity of one system: its bounds in SI, -inf or inf where there is none."""
-
-    key: str
-    label: str
-    low: float
-    high: float
-
-
-class Wanted(Protocol):
-    """What is wanted of a system, in which calls."""
-
-    @property
-    def calls(self) -> tuple[str, ...]:
-        """The thermostat calls to forecast; the first is the one that the search is for."""
-
-    def asked(self, prediction: Prediction, call: str) -> tuple[tuple[Asked, Array], ...]:
-        """The wanted quantities of a call with their samples (sample,). [SI]"""
-
-
-@dataclass(frozen=True)
-class AirAndPressure:
-    """The least that is wanted: the airflow window, and external static within the plate."""
-
-    goal: criteria.Goal
-    plate: float
-    call: str = "cooling"
-
-    @classmethod
-    def of(cls, job: Job, survey: Survey, call: str = "cooling") -> AirAndPressure:
-        """As the job's targets and the unit's plate say."""
-        return cls(criteria.goal(survey, job.targets), criteria.plate(survey)[0], call)
-
-    @property
-    def calls(self) -> tuple[str, ...]:
-        """The one call."""
-        return (self.call,)
-
-    def asked(self, prediction: Prediction, call: str) -> tuple[tuple[Asked, Array], ...]:
-        """Airflow and external static. [m3/s, Pa]"""
-        air = Asked("airflow", "airflow", self.goal.low, self.goal.high)
-        tesp = Asked("tesp", "external static pressure", -np.inf, self.plate)
-        solution = prediction.solution
-        return (air, solution.airflow), (tesp, solution.tesp)
 
 
 @dataclass(frozen=True)
@@ -109,6 +63,8 @@ class Evaluator:
     """Evaluates sets of changes on the same few samples, each set once.
 
     ``refused`` keeps the reason of each set that cannot be: outside the table, or not buildable.
+    ``silent`` are wanted calls that cannot be forecast as found, with the reason: they are left
+    out everywhere.
     """
 
     posterior: Posterior
@@ -117,10 +73,18 @@ class Evaluator:
     wanted: Wanted
     done: dict[frozenset[str], Outcome] = field(default_factory=dict)
     refused: dict[frozenset[str], Said] = field(default_factory=dict)
+    silent: dict[str, Said] = field(default_factory=dict)
+    _now: dict[str, Prediction] = field(default_factory=dict)
 
     @classmethod
     def of(cls, posterior: Posterior, size: int, wanted: Wanted | None = None) -> Evaluator:
-        """An evaluator of the system as it stands, in the call that the targets are for."""
+        """An evaluator of the system as it stands, in the calls that the targets are for.
+
+        Raises
+        ------
+        InputError
+            If targets of the job exclude each other.
+        """
         from inchwater.forecast import standing
 
         few = posterior.thinned(min(size, posterior.size))
@@ -129,11 +93,49 @@ class Evaluator:
             # The window is for a call that cools, and so is the choice.
             state = {k: v for k, v in state.items() if k != "tap"} | {"call": "cooling"}
         if wanted is None:
-            wanted = AirAndPressure.of(few.job, survey, state.get("call", "cooling"))
+            wanted = AllTargets.of(few.job, survey, state.get("call", "cooling"))
         return cls(few, survey, state, wanted)
 
-    def predict(self, changes: Sequence[Change], call: str | None = None) -> Prediction:
+    @property
+    def calls(self) -> tuple[str, ...]:
+        """The wanted calls that can be forecast as found.
+
+        Raises
+        ------
+        InchwaterError
+            If the first of them cannot be.
+        """
+        return tuple(call for call in self.wanted.calls if self.now(call) is not None)
+
+    def now(self, call: str) -> Prediction | None:
+        """The system as found in a call; None where it cannot be told, with the reason kept."""
+        if call in self.silent:
+            return None
+        if call not in self._now:
+            try:
+                self._now[call] = self.predict((), call)
+            except InchwaterError as error:
+                if call == self.wanted.calls[0]:
+                    raise
+                why = error.right.removesuffix(".")
+                self.silent[call] = said(
+                    "The {call} call cannot be told: {why}.", call=call, why=why
+                )
+                return None
+        return self._now[call]
+
+    def predict(
+        self,
+        changes: Sequence[Change],
+        call: str | None = None,
+        more: Mapping[str, str] | None = None,
+    ) -> Prediction:
         """The forecast of one call after changes; of the first wanted call if None.
+
+        Parameters
+        ----------
+        more : mapping, optional
+            What else holds in this condition: doors that are shut.
 
         Raises
         ------
@@ -142,11 +144,19 @@ class Evaluator:
         """
         from inchwater.forecast import predict
 
-        state = self.state
+        state = dict(self.state)
         if call is not None and call != self.wanted.calls[0]:
             kept = ("volts", "coil") if call.startswith("cooling") else ("volts",)
-            state = {k: v for k, v in self.state.items() if k in kept} | {"call": call}
-        return predict(self.posterior, changes, state)
+            state = {k: v for k, v in state.items() if k in kept} | {"call": call}
+        return predict(self.posterior, changes, state | dict(more or {}))
+
+    def forecasts(self, changes: Sequence[Change], call: str) -> Forecasts:
+        """A call as found and after changes; no changes are the forecast as found itself."""
+        now = self.now(call)
+        assert now is not None  # the calls are those that can be told
+        then = self.predict(changes, call) if changes else now
+        shut = {f"door:{room.id}": "shut" for room in self.survey.rooms or ()}
+        return Forecasts(call, now, then, lambda: self.predict(changes, call, shut))
 
     def evaluate(self, keys: frozenset[str], changes: Sequence[Change]) -> Outcome | None:
         """What a set of changes brings; None where it cannot be, with the reason kept."""
@@ -154,7 +164,7 @@ class Evaluator:
             return None
         if keys not in self.done:
             try:
-                self.done[keys] = self._outcome(changes)
+                self.done[keys] = self.outcome(changes)
             except InchwaterError as error:
                 self.refused[keys] = said("{why}.", why=error.right.removesuffix("."))
                 return None
@@ -165,11 +175,18 @@ class Evaluator:
         with ThreadPoolExecutor(THREADS) as pool:
             return list(pool.map(lambda one: self.evaluate(*one), sets))
 
-    def _outcome(self, changes: Sequence[Change]) -> Outcome:
+    def outcome(self, changes: Sequence[Change]) -> Outcome:
+        """What changes bring in all wanted calls.
+
+        Raises
+        ------
+        InchwaterError
+            If one of the calls cannot be forecast.
+        """
         asked: list[Asked] = []
         columns: list[Array] = []
-        for call in self.wanted.calls:
-            for one, samples in self.wanted.asked(self.predict(changes, call), call):
+        for call in self.calls:
+            for one, samples in self.wanted.asked(self.forecasts(changes, call)):
                 asked.append(one)
                 columns.append(samples)
         values = np.stack(columns, axis=1)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import combinations
 
 import numpy as np
@@ -21,6 +22,8 @@ Ints = NDArray[np.int64]
 Floats = NDArray[np.float32]
 
 _CHUNK = 2048
+# Where a quantity is that a set does not have: so far inside its bound, on any scale.
+_ABSENT = 30.0
 # Nothing near enough is worth this much of the odds, so that of two that miss the nearer is tried.
 NEAR = 0.05
 FALL = 4.0  # how fast nearness falls with the share of the bounds that is missing [-]
@@ -47,7 +50,8 @@ class Scale:
             for k, one in enumerate(out.asked):
                 smallest = np.nanmin(out.values[:, k], initial=np.inf)
                 least[one.key] = min(least[one.key], float(smallest))
-        logs = np.array([least[key] > 0.0 for key in bounds])
+        linear = {one.key for out in outcomes for one in out.asked if one.linear}
+        logs = np.array([least[key] > 0.0 and key not in linear for key in bounds], dtype=np.bool_)
         low = np.array([one[0] for one in bounds.values()])
         high = np.array([one[1] for one in bounds.values()])
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -55,10 +59,19 @@ class Scale:
             high = np.where(logs, np.where(high > 0.0, np.log(high), -np.inf), high)
         return cls(tuple(bounds), low, high, logs)
 
+    @cached_property
+    def absent(self) -> Array:
+        """Where a quantity stands that is not there, so that it is met (quantity,)."""
+        both = np.isfinite(self.low) & np.isfinite(self.high)
+        low = np.where(np.isfinite(self.low), self.low + _ABSENT, 0.0)
+        one = np.where(np.isfinite(self.high), self.high - _ABSENT, low)
+        with np.errstate(invalid="ignore"):
+            return np.where(both, 0.5 * (self.low + self.high), one)
+
     def of_outcome(self, outcome: Outcome) -> Array:
-        """An outcome's values on the scale (sample, quantity); NaN for what it does not have."""
+        """An outcome's values on the scale (sample, quantity); inside for what it does not have."""
         at = {one.key: k for k, one in enumerate(outcome.asked)}
-        result = np.full((len(outcome.values), len(self.keys)), np.nan)
+        result = np.tile(self.absent, (len(outcome.values), 1))
         for k, key in enumerate(self.keys):
             if key in at:
                 column = outcome.values[:, at[key]]
@@ -83,19 +96,17 @@ class Screen:
     def of(cls, base: Outcome, singles: Sequence[Outcome]) -> Screen:
         """From what the system is as found and after each single change."""
         scale = Scale.of([base, *singles])
-        at_base = scale.of_outcome(base)
+        start = scale.of_outcome(base)
+        # A part that a change brings or takes away brings or takes away its quantities: a return's
+        # own air speed goes from where it is met to where it is, a filter's the other way.
         each = np.stack([scale.of_outcome(one) for one in singles])
-        # What only a new part has is taken from where it is: a return's own air speed.
-        told = np.where(np.isnan(each).all(axis=0), 0.0, np.nanmean(_filled(each), axis=0))
-        start = np.where(np.isnan(at_base), told, at_base)
-        effect = np.nan_to_num(each - start)
-        return cls(scale, start, effect)
+        return cls(scale, start, each - start)
 
     def learn(self, pair: tuple[int, int], outcome: Outcome) -> None:
         """Keep what two changes do to each other."""
         i, j = pair
         both = self.scale.of_outcome(outcome) - self.base
-        self.pairs[pair] = np.nan_to_num(both - self.effect[i] - self.effect[j])
+        self.pairs[pair] = both - self.effect[i] - self.effect[j]
 
     def guess(self, sets: Ints, rows: Ints) -> Array:
         """The odds that each combination meets everything, and its score (2, set). [-]
@@ -141,11 +152,6 @@ class Screen:
         room = 0.05 + 0.25 * (up - down)
         may = (base + down - room < self.scale.low) | (base + up + room > self.scale.high)
         return np.flatnonzero(may.any(axis=0))
-
-
-def _filled(each: Array) -> Array:
-    """With zeros where no single has a quantity at all, so that no mean of nothing is taken."""
-    return np.where(np.isnan(each).all(axis=0), 0.0, each)
 
 
 def _add_pairs(

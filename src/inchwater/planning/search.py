@@ -130,7 +130,7 @@ class Search:
         InchwaterError
             If the system as found cannot be solved: outside its table.
         """
-        self.base = self.evaluator._outcome(())
+        self.base = self.evaluator.outcome(())
         self.tried = [Tried(frozenset(), (), 0.0, self.base)]
         self._solve_singles()
         self._tell()

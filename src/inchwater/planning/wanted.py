@@ -1,0 +1,146 @@
+"""What is wanted of a system, as a search takes it: quantities with bounds, call by call."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from inchwater import criteria
+from inchwater.effects import EffectArrays
+from inchwater.network.elements import Array
+from inchwater.survey import Job, Survey
+
+if TYPE_CHECKING:
+    from inchwater.forecast import Prediction
+
+# Kinds of quantity that are logarithms already.
+_LEVELS = ("noise_criterion", "sound_level")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One wanted quantity of one system: its bounds in SI, -inf or inf where there is none.
+
+    ``linear`` is whether effects add on its own scale (a level in decibels), not on a logarithm's.
+    """
+
+    key: str
+    label: str
+    low: float
+    high: float
+    linear: bool = False
+
+
+@dataclass(frozen=True)
+class Forecasts:
+    """One call as found and after changes; ``doors`` makes the same with all doors shut."""
+
+    call: str
+    now: Prediction
+    then: Prediction
+    doors: Callable[[], Prediction]
+
+
+class Wanted(Protocol):
+    """What is wanted of a system, in which calls."""
+
+    @property
+    def calls(self) -> tuple[str, ...]:
+        """The thermostat calls to forecast; the first is the one that the search is for."""
+
+    def asked(self, found: Forecasts) -> tuple[tuple[Asked, Array], ...]:
+        """The wanted quantities of a call with their samples (sample,). [SI]"""
+
+
+@dataclass(frozen=True)
+class AllTargets:
+    """All that ``criteria.targets`` want, in every call in which it shows.
+
+    What counts and can be told is asked for.  Parts have targets of their own, so that an option
+    with a run more has more of them than the system as found.
+    """
+
+    job: Job
+    calls: tuple[str, ...]
+    noisy: str | None = None
+
+    @classmethod
+    def of(cls, job: Job, survey: Survey, call: str = "cooling") -> AllTargets:
+        """Those of a job, for its survey as it stands; ``call`` is the one that comes first.
+
+        Raises
+        ------
+        InputError
+            If two of them exclude each other, or a wish is looser than what a maker allows.
+        """
+        more = criteria.calls_wanted(survey, job.targets)
+        others = (one for one in more if one != call and (one in survey.unit.calls))
+        made = cls(job, (call, *others), criteria.noisy_room(job))
+        for one in made.calls:
+            # What excludes itself as found is said before anything is solved.
+            made.targets(survey, one)
+        return made
+
+    def targets(self, survey: Survey, call: str) -> tuple[criteria.Target, ...]:
+        """What is wanted of a survey in a call."""
+        return criteria.targets(survey, self.job.targets, call, self.noisy)
+
+    def standing(self, found: Forecasts) -> criteria.Standing:
+        """How a forecast stands against all of it, what does not count among it."""
+        wanted = self.targets(found.then.survey, found.call)
+        doors = None
+        if any(one.needed and one.key == "door-pressure" for one in wanted):
+            doors = found.doors()
+        effects = EffectArrays.of(found.now, found.then, self.job.id)
+        return criteria.measured(wanted, found.then, effects, doors=doors)
+
+    def asked(self, found: Forecasts) -> tuple[tuple[Asked, Array], ...]:
+        """What counts and can be told, with what its bounds are held against. [SI]"""
+        standing = self.standing(found)
+        return tuple(
+            (
+                Asked(
+                    f"{found.call}:{one.name}",
+                    self._label(one, found.call),
+                    -np.inf if one.low is None else one.low,
+                    np.inf if one.high is None else one.high,
+                    one.unit_kind in _LEVELS,
+                ),
+                standing.beyond[:, k],
+            )
+            for k, one in enumerate(standing.targets)
+            if standing.counted[k]
+        )
+
+    def _label(self, one: criteria.Target, call: str) -> str:
+        label = f"{one.label[:1].lower()}{one.label[1:]}"
+        return label if call == self.calls[0] else f"{label}, {call.replace('-', ' ')} call"
+
+
+@dataclass(frozen=True)
+class AirAndPressure:
+    """The least that is wanted: the airflow window, and external static within the plate."""
+
+    goal: criteria.Goal
+    plate: float
+    call: str = "cooling"
+
+    @classmethod
+    def of(cls, job: Job, survey: Survey, call: str = "cooling") -> AirAndPressure:
+        """As the job's targets and the unit's plate say."""
+        return cls(criteria.goal(survey, job.targets), criteria.plate(survey)[0], call)
+
+    @property
+    def calls(self) -> tuple[str, ...]:
+        """The one call."""
+        return (self.call,)
+
+    def asked(self, found: Forecasts) -> tuple[tuple[Asked, Array], ...]:
+        """Airflow and external static. [m3/s, Pa]"""
+        air = Asked("airflow", "airflow", self.goal.low, self.goal.high)
+        tesp = Asked("tesp", "external static pressure", -np.inf, self.plate)
+        solution = found.then.solution
+        return (air, solution.airflow), (tesp, solution.tesp)

@@ -1,0 +1,137 @@
+"""All that is wanted, as the search takes it: every call, every target, on the same samples."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from inchwater import criteria
+from inchwater.calibration import calibrate
+from inchwater.criteria import measured, targets, together
+from inchwater.effects import EffectArrays
+from inchwater.errors import InputError
+from inchwater.forecast import predict
+from inchwater.planning import options
+from inchwater.planning.evaluate import Evaluator
+from inchwater.planning.wanted import AllTargets
+from inchwater.survey import Change, RiseRange, Room, Targets, Wish
+from tests.network.surveys import attic, basement, house, job, seen, trial
+
+STATICS = {"before_filter": 0.12, "return": 0.30, "supply": 0.30}
+
+
+def furnace(**more):
+    """A furnace with its plate's rise, and a lead for each call."""
+    unit = replace(
+        basement().unit,
+        heat_output=seen(64_000, "btuh"),
+        rise={"heating": RiseRange(seen(35, "degf_rise"), seen(65, "degf_rise"))},
+        calls={"cooling": "high", "heating": "low"},
+        **more,
+    )
+    return replace(basement(), unit=unit)
+
+
+@cache
+def calibrated(survey_of, wanted=None, complaint=None):
+    made = replace(job(survey_of(), trial(**STATICS)), targets=wanted or Targets())
+    return calibrate(replace(made, complaint=complaint), 5, size=200)
+
+
+MORE = (
+    Change("more", "add-return", (), {
+        "id": "g2", "width": seen(20, "in"), "height": seen(20, "in"),
+        "diameter": seen(14, "in"), "length": seen(12, "ft"), "material": "flex",
+    }),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("changes", [(), MORE])
+def test_the_odds_are_those_of_all_targets_in_all_calls(changes):
+    """Against the standings of both calls, made by hand from forecasts of their own."""
+    posterior = calibrated(furnace)
+    ev = Evaluator.of(posterior, 200)
+    assert ev.calls == ("cooling", "heating")
+    outcome = ev.outcome(changes)
+    few = posterior.thinned(200)
+    held = []
+    for state in ({"call": "cooling"}, {"call": "heating"}):
+        now, then = predict(few, (), state), predict(few, changes, state)
+        wanted = targets(then.survey, few.job.targets, state["call"])
+        held.append(measured(wanted, then, EffectArrays.of(now, then, few.job.id)))
+    both = together(held)
+    assert outcome.odds == pytest.approx(both.odds())
+    assert outcome.met.tolist() == both.met.tolist()
+    assert len(outcome.asked) == both.counted.sum()
+    names = {one.key for one in outcome.asked}
+    assert {"cooling:tesp", "heating:rise", "heating:tesp"} <= names
+    assert ("cooling:return-velocity:g2" in names) == bool(changes)
+
+
+def test_what_is_left_as_it_is_meets_its_noise_unless_it_is_complained_of():
+    """As found no register is louder than now; a complaint holds it to the guidance."""
+
+    def noise(complaint):
+        outcome = Evaluator.of(calibrated(attic, None, complaint), 100).outcome(())
+        columns = [k for k, one in enumerate(outcome.asked) if ":noise:" in one.key]
+        assert all(outcome.asked[k].linear for k in columns)
+        return (outcome.off[:, columns] > 0.0).any(axis=1).mean()
+
+    assert noise(None) == 0.0
+    assert noise("the registers hiss") > 0.5
+
+
+def test_doing_nothing_is_no_quieter_than_now():
+    """A wish for less noise than now is missed where nothing is done."""
+    wanted = Targets(wishes=(Wish("quieter", low=seen(3, "db")),))
+    outcome = Evaluator.of(calibrated(attic, wanted), 100).outcome(())
+    of = {one.key: k for k, one in enumerate(outcome.asked)}
+    assert (outcome.values[:, of["cooling:quieter:r1"]] == 0.0).all()
+    assert outcome.odds == 0.0
+
+
+def test_doors_are_shut_where_the_pressure_behind_them_is_wished():
+    """With the rooms' doors shut, as the forecast of that condition has it."""
+
+    def with_room():
+        return house(rooms=(Room("bed", "Bedroom", transfers=()),))
+
+    wanted = Targets(wishes=(Wish("door-pressure", high=seen(3, "pa")),))
+    posterior = calibrated(with_room, wanted)
+    outcome = Evaluator.of(posterior, 200).outcome(())
+    of = {one.key: k for k, one in enumerate(outcome.asked)}
+    shut = predict(posterior.thinned(200), (), {"call": "cooling", "door:bed": "shut"})
+    behind = outcome.values[:, of["cooling:door-pressure:bed"]]
+    assert behind == pytest.approx(np.abs(shut.solution.room["bed"]))
+
+
+def test_a_call_that_cannot_be_told_is_left_out_and_said():
+    """The heating call's lead is none of the table: cooling counts, and the reason is kept."""
+    posterior = calibrated(furnace)
+    ev = Evaluator.of(posterior, 50)
+    broken = replace(ev.wanted, calls=("cooling", "fan-low"))
+    ev = Evaluator(ev.posterior, ev.survey, ev.state, broken)
+    assert ev.calls == ("cooling",)
+    assert ev.silent["fan-low"].text().startswith("The fan-low call cannot be told: ")
+    assert all(one.key.startswith("cooling:") for one in ev.outcome(()).asked)
+
+
+def test_targets_that_exclude_each_other_are_said_before_anything_is_solved():
+    """A furnace that needs other air in heating than somebody wishes there."""
+    wish = Wish("airflow", low=seen(2000, "cfm"), high=seen(2200, "cfm"), call="heating")
+    posterior = calibrate(job(furnace(), trial(**STATICS)), 5, size=50)
+    posterior = replace(posterior, job=replace(posterior.job, targets=Targets(wishes=(wish,))))
+    with pytest.raises(InputError) as caught:
+        options(posterior)
+    assert caught.value.where == "targets"
+    assert caught.value.right == "no airflow meets both"
+
+
+def test_all_targets_are_the_default():
+    """Of the call that the window is for, then those in which plates and wishes show."""
+    ev = Evaluator.of(calibrated(furnace), 50)
+    assert isinstance(ev.wanted, AllTargets)
+    assert ev.wanted.calls == criteria.calls_wanted(ev.survey, Targets())
