@@ -55,6 +55,84 @@ def state(world: World, condition: Mapping[str, str]) -> State:
     return entered(world, condition)[0]
 
 
+@dataclass(frozen=True)
+class Solved:
+    """A house at rest in a condition, with all flows and pressures of its network.
+
+    ``now`` is the condition in the terms of the physics, ``rest`` is where ``plan`` comes to rest;
+    ``entry`` : where the blower's table is entered [Pa].
+    """
+
+    world: World
+    now: Setting
+    plan: Plan
+    rest: Rest
+    curve: Curve
+    entry: float
+
+    def through(self, name: str) -> float | None:
+        """Flow of a named edge, as the air enters the unit; None where it has none. [m3/s]"""
+        index = self.plan.named.get(name)
+        return None if index is None else float(self.rest.flow[index])
+
+    @property
+    def runs(self) -> dict[str, float]:
+        """Flow out of each register, by its run. [m3/s]"""
+        return self._by("register", [limb.id for limb in self.world.runs])
+
+    @property
+    def grilles(self) -> dict[str, float]:
+        """Flow into each return grille, by its return. [m3/s]"""
+        return self._by("grille", [back.id for back in self.world.backs])
+
+    def _by(self, kind: str, ids: list[str]) -> dict[str, float]:
+        flows = {id_: self.through(f"{kind}:{id_}") for id_ in ids}
+        return {id_: flow for id_, flow in flows.items() if flow is not None}
+
+    @property
+    def state(self) -> State:
+        """What truly is, at every hole."""
+        world, now, rest = self.world, self.now, self.rest
+        static = _statics(world, now, self.plan, rest)
+        warmed = 0.0
+        if now.call.startswith("heating"):
+            warmed = world.machine.heat / (now.density * _HEAT * rest.blower)
+        watts = float(self.curve.at(self.entry, self.curve.power)[0])
+        runs = self.runs
+        return State(
+            airflow=float(rest.blower),
+            delivered=sum(runs.values()),
+            tesp=float(static[outlet_point(world)] - static[inlet_point(world)]),
+            power=float(watts * _fan_density(world, now) / STANDARD),
+            speed=float(self.curve.at(self.entry, self.curve.speed)[0]),
+            static=static,
+            drop=_drops(world, now, self.plan, rest, static),
+            runs=runs,
+            grilles=self.grilles,
+            rise=float(warmed),
+        )
+
+
+def solved(world: World, condition: Mapping[str, str]) -> Solved:
+    """A house at rest in a condition (as ``Trial.condition``).
+
+    Raises
+    ------
+    UnknownNameError
+        If its physics does not know a part or a tap.
+    ConvergenceError
+        If blower and ducts agree nowhere.
+    """
+    now = setting(world, condition)
+    found = plan(world, now)
+    curve = installed(world.machine, now.tap)
+    blower, entry = _blower(world, now, curve)
+    start = 0.8 * figure("coil airflow") * world.machine.capacity
+    rest = settle(found, blower, start)
+    rise = float(rest.pressure[found.nodes["outlet"]] - rest.pressure[found.nodes["inlet"]])
+    return Solved(world, now, found, rest, curve, entry(rise, rest.blower))
+
+
 def entered(world: World, condition: Mapping[str, str]) -> tuple[State, float]:
     """The state of a house in a condition (as ``Trial.condition``), and where its table is entered.
 
@@ -71,41 +149,8 @@ def entered(world: World, condition: Mapping[str, str]) -> tuple[State, float]:
     ConvergenceError
         If blower and ducts agree nowhere.
     """
-    now = setting(world, condition)
-    found = plan(world, now)
-    curve = installed(world.machine, now.tap)
-    blower, entry = _blower(world, now, curve)
-    start = 0.8 * figure("coil airflow") * world.machine.capacity
-    rest = settle(found, blower, start)
-    rise = float(rest.pressure[found.nodes["outlet"]] - rest.pressure[found.nodes["inlet"]])
-    at = entry(rise, rest.blower)
-    static = _statics(world, now, found, rest)
-    runs = {
-        limb.id: float(rest.flow[found.named[f"register:{limb.id}"]])
-        for limb in world.runs
-        if f"register:{limb.id}" in found.named
-    }
-    grilles = {
-        back.id: float(rest.flow[found.named[f"grille:{back.id}"]])
-        for back in world.backs
-        if f"grille:{back.id}" in found.named
-    }
-    warmed = 0.0
-    if now.call.startswith("heating"):
-        warmed = world.machine.heat / (now.density * _HEAT * rest.blower)
-    now_is = State(
-        airflow=float(rest.blower),
-        delivered=sum(runs.values()),
-        tesp=float(static[outlet_point(world)] - static[inlet_point(world)]),
-        power=float(curve.at(at, curve.power)[0] * _fan_density(world, now) / STANDARD),
-        speed=float(curve.at(at, curve.speed)[0]),
-        static=static,
-        drop=_drops(world, now, found, rest, static),
-        runs=runs,
-        grilles=grilles,
-        rise=float(warmed),
-    )
-    return now_is, at
+    found = solved(world, condition)
+    return found.state, found.entry
 
 
 def outlet_point(world: World) -> str:
