@@ -89,9 +89,9 @@ def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
 
 
 def last_line(result: Mapping[str, float | int | str]) -> None:
-    """Print the result as the one JSON object that a program reads; no number is null."""
+    """Print the result as the one JSON object that a program reads; null is no number, or no end."""
     print(json.dumps({key: _number(value) for key, value in result.items()}), flush=True)
 
 
 def _number(value: float | int | str) -> float | int | str | None:
-    return None if isinstance(value, float) and math.isnan(value) else value
+    return None if isinstance(value, float) and not math.isfinite(value) else value
