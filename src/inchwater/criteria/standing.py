@@ -62,7 +62,7 @@ class Standing:
 
     @cached_property
     def beyond(self) -> Array:
-        """The values less what is allowed, as bounds are held against them (sample, target). [SI]"""
+        """The values less what is allowed, to hold against bounds (sample, target). [SI]"""
         return self.values if self.allowed is None else self.values - self.allowed
 
     @cached_property

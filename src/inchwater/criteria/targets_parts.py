@@ -12,7 +12,7 @@ from inchwater.parts import cavities
 
 
 def of_filters(maker: Maker) -> None:
-    """Face velocity and drop of each filter; the first counts in grilles, which its source means."""
+    """Face velocity and drop of each filter; the first counts in grilles, as its source says."""
     face, drop = criteria()["filter-face"], criteria()["filter-drop"]
     for one in maker.survey.filters or ():
         for key, quantity, kind, row, words in (

@@ -10,6 +10,7 @@ from __future__ import annotations
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,8 +77,7 @@ class Pair:
 
     def scatter(self, name: str) -> Array:
         """Standard normal draws (sample,) of a name, the same each time it is asked. [-]"""
-        rng = np.random.default_rng([self.seed, zlib.crc32(name.encode())])
-        return rng.standard_normal(self.weights.size)
+        return _drawn(self.seed, zlib.crc32(name.encode()), self.weights.size)
 
     def within(self, low: float, high: float, *values: Array) -> tuple[Pair, float]:
         """The pair without samples of which a value lies outside a range, and their share. [-]"""
@@ -139,6 +139,14 @@ class Pair:
             notes=tuple(notes),
             source=source,
         )
+
+
+@lru_cache(maxsize=1024)
+def _drawn(seed: int, stream: int, size: int) -> Array:
+    """Draws of a stream, kept because a search asks for the same ones hundreds of times."""
+    drawn = np.random.default_rng([seed, stream]).standard_normal(size)
+    drawn.setflags(write=False)
+    return drawn
 
 
 def unknown(key: str, group: Group, label: str, why: Said, at: str = "unit") -> Effect:

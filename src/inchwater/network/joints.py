@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Parameter, Tee
@@ -56,11 +57,17 @@ def tee_piece(
         median=found.median,
         family=family_of(family, feature, renewed),
     )
-    curve = tuple(float(k) for k in law.curve(ratio, remaining=left))
+    curve = _curve(law_key, ratio, left)
     # A leg that goes straight on has nothing to lose while all air takes it.
     anchor = curve[0] if law.leg == "branch" else 0.0
     tee = Tee(curve, above.section.area, ((bench.unknown(parameter), 1.0),), anchor)
     return tee, (*keys[:at], *keys[at + 1 :])
+
+
+@lru_cache(maxsize=1024)
+def _curve(law_key: str, ratio: float, left: float) -> tuple[float, ...]:
+    """The loss of a tee by flow ratio, kept because the same ones come in every variant."""
+    return tuple(float(k) for k in tees.tee(law_key).curve(ratio, remaining=left))
 
 
 def remaining(branches: Sequence[Branch], joint: Joint, at: int) -> float:

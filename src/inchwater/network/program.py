@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -240,11 +241,7 @@ def _tees(network: Network, nominal: Array, above: Any, size: Array) -> dict[str
                 right="air divides off a trunk or joins a common return",
             )
         row[e] = k
-        steps = np.linspace(0.0, 1.0, len(tee.curve))
-        line = Monotone(steps, np.array(tee.curve))
-        if len(tee.curve) != most:
-            steps = np.linspace(0.0, 1.0, most)
-            line = Monotone(steps, np.asarray(line(steps)))
+        line = _line(tee.curve, most)
         step = 1.0 / (most - 1)
         # From powers of the ratio's distance to powers of the share of a step.
         curves[k] = line.power[:, 1:-1].T * step ** np.arange(4)
@@ -260,6 +257,16 @@ def _tees(network: Network, nominal: Array, above: Any, size: Array) -> dict[str
         "tee_anchor": anchor,
         "tee_nominal": rest,
     }
+
+
+@lru_cache(maxsize=1024)
+def _line(curve: tuple[float, ...], most: int) -> Monotone:
+    """A tee's loss over the flow ratio, on so many equal steps; the same in every variant."""
+    line = Monotone(np.linspace(0.0, 1.0, len(curve)), np.array(curve))
+    if len(curve) == most:
+        return line
+    steps = np.linspace(0.0, 1.0, most)
+    return Monotone(steps, np.asarray(line(steps)))
 
 
 def _slope_at(line: Monotone, at: float) -> float:

@@ -40,6 +40,8 @@ def positive(
     --------
     >>> positive("width", 0.3)
     """
+    if type(given) is float and 0.0 < given < np.inf:
+        return  # as nearly all are that come one by one
     numbers = _numbers(given)
     _refuse(where, numbers, numbers >= 0.0 if zero else numbers > 0.0, right, unit)
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from inchwater.parts import fitting_forms, fitting_ranges
 from inchwater.parts.fitting_table import (
@@ -97,6 +98,12 @@ def loss(
     >>> round(loss("enlarger-sharp", Section.round(0.2), Section.round(0.15)).coefficient, 3)
     0.605
     """
+    return _loss(key, section, other, reynolds)
+
+
+@lru_cache(maxsize=4096)
+def _loss(key: str, section: Section, other: Section | None, reynolds: float | None) -> Loss:
+    """The loss, kept because a house has the same few fittings in every variant of it."""
     found = fitting(key)
     speed = reynolds
     if speed is None:

@@ -19,11 +19,12 @@ from inchwater.findings import Caution, cautions_of, told
 from inchwater.findings.cautions import ACT_OF_CHANGE
 from inchwater.network.elements import Array
 from inchwater.parts.coefficients import table
-from inchwater.planning.evaluate import Evaluator, Wanted
+from inchwater.planning.evaluate import Evaluator
 from inchwater.planning.next_reading import money
 from inchwater.planning.price_book import Price, PriceBook, price_book
 from inchwater.planning.proposals import Proposal, proposals
 from inchwater.planning.search import MOST, SAMPLES, Progress, Search, Tried, frontier
+from inchwater.planning.wanted import Wanted
 from inchwater.quantity import Estimate, Said
 from inchwater.survey import Change
 from inchwater.units import System

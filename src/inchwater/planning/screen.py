@@ -7,21 +7,20 @@ are worth solving, and no number that anybody sees comes from it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from inchwater.network.elements import Array
-from inchwater.planning.evaluate import Outcome
+from inchwater.planning.evaluate import THREADS, Outcome
+from inchwater.planning.screen_kernel import weigh
 
 Ints = NDArray[np.int64]
-Floats = NDArray[np.float32]
 
-_CHUNK = 2048
 # Where a quantity is that a set does not have: so far inside its bound, on any scale.
 _ABSENT = 30.0
 # Nothing near enough is worth this much of the odds, so that of two that miss the nearer is tried.
@@ -121,25 +120,27 @@ class Screen:
             The samples to guess on.
         """
         seen = self._undecided(rows, sets.shape[1])
-        low, high = (side[seen].astype(np.float32) for side in (self.scale.low, self.scale.high))
-        base = self.base[np.ix_(rows, seen)].astype(np.float32)
-        none = np.zeros((1, len(rows), len(seen)), dtype=np.float32)
-        effect = np.concatenate([self.effect[:, rows][:, :, seen].astype(np.float32), none])
-        known = {
-            pair: both[np.ix_(rows, seen)].astype(np.float32) for pair, both in self.pairs.items()
-        }
+        at = np.ix_(rows, seen)
+        bounds = np.stack([self.scale.low[seen], self.scale.high[seen]]).astype(np.float32)
+        count = len(self.effect)
+        effect = np.ascontiguousarray(self.effect[:, rows][:, :, seen].astype(np.float32))
+        pair_of = np.full((count, count), -1)
+        both = np.zeros((max(len(self.pairs), 1), len(rows), len(seen)), dtype=np.float32)
+        for number, ((i, j), one) in enumerate(self.pairs.items()):
+            pair_of[i, j] = pair_of[j, i] = number
+            both[number] = one[at]
         result = np.empty((2, len(sets)))
-        for at in range(0, len(sets), _CHUNK):
-            some = sets[at : at + _CHUNK]
-            value = base + effect[some[:, 0]]
-            for column in range(1, some.shape[1]):
-                value += effect[some[:, column]]
-            if known:
-                _add_pairs(value, some, known, len(effect))
-            off = np.maximum(np.maximum(low - value, value - high), 0.0).sum(axis=2)
-            met = (off <= 0.0).mean(axis=1)
-            result[0, at : at + _CHUNK] = met
-            result[1, at : at + _CHUNK] = met + NEAR * np.exp(-FALL * off).mean(axis=1)
+        base = self.base[at].astype(np.float32)
+
+        def some(part: slice) -> None:
+            out = np.empty((2, part.stop - part.start))
+            weigh(base, effect, pair_of, both, bounds, sets[part], FALL, out)
+            result[:, part] = out / len(rows)
+
+        ends = np.linspace(0, len(sets), THREADS + 1).astype(int)
+        with ThreadPoolExecutor(THREADS) as pool:
+            list(pool.map(lambda k: some(slice(ends[k], ends[k + 1])), range(THREADS)))
+        result[1] = result[0] + NEAR * result[1]
         return result
 
     def _undecided(self, rows: Ints, most: int) -> Ints:
@@ -152,21 +153,6 @@ class Screen:
         room = 0.05 + 0.25 * (up - down)
         may = (base + down - room < self.scale.low) | (base + up + room > self.scale.high)
         return np.flatnonzero(may.any(axis=0))
-
-
-def _add_pairs(
-    value: Floats, sets: Ints, known: Mapping[tuple[int, int], Floats], count: int
-) -> None:
-    """Add what pairs do to each other to the guessed values (set, row, quantity), in place."""
-    row = np.full((count, count), -1)
-    for number, (i, j) in enumerate(known):
-        row[i, j] = row[j, i] = number
-    table = np.stack(list(known.values()))
-    for a, b in combinations(range(sets.shape[1]), 2):
-        which = row[sets[:, a], sets[:, b]]
-        has = np.flatnonzero(which >= 0)
-        if len(has):
-            value[has] += table[which[has]]
 
 
 def combined(count: int, most: int, exclude: NDArray[np.bool_]) -> Ints:

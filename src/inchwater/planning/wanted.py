@@ -88,9 +88,11 @@ class AllTargets:
         """What is wanted of a survey in a call."""
         return criteria.targets(survey, self.job.targets, call, self.noisy)
 
-    def standing(self, found: Forecasts) -> criteria.Standing:
-        """How a forecast stands against all of it, what does not count among it."""
+    def standing(self, found: Forecasts, *, needed: bool = False) -> criteria.Standing:
+        """How a forecast stands against all of it, or against what counts alone (``needed``)."""
         wanted = self.targets(found.then.survey, found.call)
+        if needed:
+            wanted = tuple(one for one in wanted if one.needed)
         doors = None
         if any(one.needed and one.key == "door-pressure" for one in wanted):
             doors = found.doors()
@@ -99,7 +101,7 @@ class AllTargets:
 
     def asked(self, found: Forecasts) -> tuple[tuple[Asked, Array], ...]:
         """What counts and can be told, with what its bounds are held against. [SI]"""
-        standing = self.standing(found)
+        standing = self.standing(found, needed=True)
         return tuple(
             (
                 Asked(

@@ -160,14 +160,17 @@ def filled(duct: Duct, like: Duct) -> Duct:
         kept |= set() if hangs(like.material) else {"material"}
     elif not hangs(duct.material or like.material):
         kept |= {"slack", "sag", "spacing"}
-    return replace(
-        duct,
-        **{
-            f.name: getattr(like, f.name)
-            for f in fields(Duct)
-            if f.name not in kept and getattr(duct, f.name) is None
-        },
-    )
+    taken = {
+        name: there
+        for name in _OF_DUCT
+        if (there := getattr(like, name)) is not None
+        and getattr(duct, name) is None
+        and name not in kept
+    }
+    return replace(duct, **taken) if taken else duct
+
+
+_OF_DUCT = tuple(one.name for one in fields(Duct))
 
 
 def _same_shape(duct: Duct, like: Duct) -> bool:
