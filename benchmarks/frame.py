@@ -89,7 +89,7 @@ def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
 
 
 def last_line(result: Mapping[str, float | int | str]) -> None:
-    """Print the result as the one JSON object that a program reads; null is no number, or no end."""
+    """Print the result as the one JSON object that a program reads; null is no number or no end."""
     print(json.dumps({key: _number(value) for key, value in result.items()}), flush=True)
 
 
