@@ -18,7 +18,7 @@ from inchwater.planning import options
 from inchwater.planning.evaluate import Evaluator
 from inchwater.planning.wanted import AllTargets
 from inchwater.survey import Change, RiseRange, Room, Targets, Wish
-from tests.network.surveys import attic, basement, house, job, seen, trial
+from tests.network.surveys import attic, basement, house, job, seen, supply_of, trial
 
 STATICS = {"before_filter": 0.12, "return": 0.30, "supply": 0.30}
 
@@ -135,3 +135,48 @@ def test_all_targets_are_the_default():
     ev = Evaluator.of(calibrated(furnace), 50)
     assert isinstance(ev.wanted, AllTargets)
     assert ev.wanted.calls == criteria.calls_wanted(ev.survey, Targets())
+
+
+# --- what is said
+
+
+def test_the_plate_that_nothing_meets_is_said_first_with_its_best():
+    """A plate far below what these ducts take: best figure, where it is lost, what is missed."""
+
+    def tight():
+        return replace(attic(), unit=replace(attic().unit, tesp_rating=seen(0.12, "inwc")))
+
+    found = options(calibrated(tight), most=2, size=100, effects=False)
+    text = found.limit.text()
+    assert text.startswith(
+        "No option that was tried is likely to meet all that is wanted. Nothing that was looked at "
+        "brings the external static pressure to 0.12 in. w.c. (the rating plate). The best that "
+        "this duct system can do is "
+    )
+    assert "is lost in" in text
+    assert f"What comes nearest is {found.best.label}: " in text
+    assert "What is missed most is " in text
+    assert "external static pressure, in 100 of 100" in text
+    assert " Pa" in found.limit.text("si")
+    assert found.to_dict()["limit"] == text
+
+
+def test_each_offer_stands_against_every_target():
+    """With the odds of the offer; what cannot be told is said once, with the fact that lacks."""
+
+    def bare():
+        runs = [
+            replace(b, duct=replace(b.duct, register=None)) if b.id == "r1" else b
+            for b in furnace().supply.branches
+        ]
+        return supply_of(furnace(), runs)
+
+    found = options(calibrated(bare), most=1, size=100, effects=False)
+    for one in found.offers:
+        assert one.standing.odds() == pytest.approx(one.odds)
+        assert {t.call for t in one.standing.targets} == {"cooling", "heating"}
+        assert len(one.to_dict()["targets"]) == len(one.standing.targets)
+    assert "Noise of the register of r1: The face of the register is not in the survey." in [
+        one.text() for one in found.unknown
+    ]
+    assert found.to_dict()["unknown"] == [one.text() for one in found.unknown]

@@ -14,17 +14,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from inchwater import criteria
 from inchwater.errors import InchwaterError, NotPossibleError
 from inchwater.findings import Caution, cautions_of, told
 from inchwater.findings.cautions import ACT_OF_CHANGE
 from inchwater.network.elements import Array
-from inchwater.parts.coefficients import table
 from inchwater.planning.evaluate import Evaluator
 from inchwater.planning.next_reading import money
 from inchwater.planning.price_book import Price, PriceBook, price_book
 from inchwater.planning.proposals import Proposal, proposals
 from inchwater.planning.search import MOST, SAMPLES, Progress, Search, Tried, frontier
 from inchwater.planning.wanted import Wanted
+from inchwater.planning.wanted_limit import limit_said, standing_of, unknown_said
 from inchwater.quantity import Estimate, Said
 from inchwater.survey import Change
 from inchwater.units import System
@@ -32,8 +33,6 @@ from inchwater.units import System
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
     from inchwater.effects import Effects
-
-_DATA = "inchwater.planning.data"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +42,8 @@ class Offer:
     ``expected_cost`` is its price and, where it fails, another visit with what then works [USD];
     ``missed`` are the wanted quantities by the odds that each is missed, the likeliest first [-];
     ``estimates`` the forecasts by name (``airflow``, ``static:supply``, ``flow:r1`` …);
-    ``no_effects`` says why side effects cannot be told.
+    ``no_effects`` says why side effects cannot be told; ``standing`` is how it stands against every
+    target of every call, None where only some quantities were asked for.
     """
 
     key: str
@@ -59,6 +59,7 @@ class Offer:
     questioned: tuple[Said, ...]
     why: Said
     no_effects: Said | None = None
+    standing: criteria.Standing | None = None
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """Plain data; money in US dollars, time in minutes."""
@@ -79,6 +80,9 @@ class Offer:
             "cautions": [one.to_dict(system) for one in self.cautions],
             "questioned": [one.text(system) for one in self.questioned],
             "why": self.why.text(system),
+            "targets": []
+            if self.standing is None
+            else [one.to_dict(system) for one in self.standing.held],
         }
 
 
@@ -88,7 +92,8 @@ class Frontier:
 
     ``reachable`` are the odds that any option that was tried meets all that is wanted [-];
     ``limit`` is said first where none is likely to; ``best`` comes nearest then.  ``impossible``
-    are proposals that cannot be made here or are forbidden, each with its reason.
+    are proposals that cannot be made here or are forbidden, each with its reason; ``unknown`` says
+    what is wanted and cannot be told, and which fact is lacking.
     """
 
     offers: tuple[Offer, ...]
@@ -98,6 +103,7 @@ class Frontier:
     limit: Said | None
     impossible: tuple[Proposal, ...]
     tried: int
+    unknown: tuple[Said, ...] = ()
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """One JSON document; money in US dollars, time in minutes."""
@@ -109,6 +115,7 @@ class Frontier:
             "offers": [one.to_dict(system) for one in self.offers],
             "not_possible": [one.to_dict(system) for one in self.impossible],
             "tried": self.tried,
+            "unknown": [one.text(system) for one in self.unknown],
         }
 
 
@@ -133,7 +140,7 @@ def options(
         Prices; the planning figures that ship if None.  ``price_book().but(rate=120.0)`` is theirs
         at a firm's own rate.
     wanted : Wanted, optional
-        What is wanted; the job's airflow window and the plate's static if None.
+        What is wanted; all of ``criteria.targets`` in every call in which it shows if None.
     singles : sequence of Proposal, optional
         The changes to choose among; all that make sense here if None.
     most : int
@@ -185,7 +192,8 @@ def options(
         preferred=offers[int(np.argmin(expected))],
         best=nearest,
         reachable=reachable,
-        limit=_limit(reachable, nearest),
+        limit=limit_said(evaluator, tried, reachable, nearest),
+        unknown=unknown_said(evaluator),
         impossible=(*refused, *_left_out(search)),
         tried=len(tried),
     )
@@ -243,23 +251,6 @@ def _shared(one: Tried, other: Tried) -> float:
     return sum(p.price.value for p in other.members if p.key in one.keys)
 
 
-def _limit(reachable: float, best: Offer) -> Said | None:
-    """What is said first where no option is likely to meet all; None where one is."""
-    if reachable >= table("search", _DATA)["reachable"].value:
-        return None
-    label, odds = best.missed[0] if best.missed else ("all of it together", 1.0)
-    return told(
-        "No option that was tried is likely to meet all that is wanted. The best that this duct "
-        "system can do is {best}: {airflow} at {tesp}. What is missed most is {label}, in {odds} "
-        "of 100.",
-        best=best.label,
-        airflow=best.estimates["airflow"],
-        tesp=best.estimates["tesp"],
-        label=label,
-        odds=f"{100.0 * odds:.0f}",
-    )
-
-
 @dataclass(frozen=True)
 class _Maker:
     """Makes offers of options that were tried, with their forecasts."""
@@ -272,7 +263,9 @@ class _Maker:
 
     def offer(self, number: int) -> Offer:
         one = self.kept[number]
-        now, then = self.evaluator.predict(()), self.evaluator.predict(one.changes)
+        call = self.evaluator.wanted.calls[0]
+        found = self.evaluator.forecasts(one.changes, call)
+        now, then = found.now, found.then
         estimates = {name: then.estimate(name) for name in ("airflow", "delivered", "tesp")}
         estimates |= {f"static:{at}": then.estimate(f"static:{at}") for at in then.solution.reads}
         estimates |= {f"flow:{run}": then.estimate(f"flow:{run}") for run in then.solution.flow}
@@ -306,6 +299,7 @@ class _Maker:
             questioned=tuple(_unlike(one)),
             why=self._why(number, then.estimate("airflow")),
             no_effects=no_effects,
+            standing=standing_of(self.evaluator, one.changes),
         )
 
     def _why(self, number: int, airflow: Estimate) -> Said:
