@@ -22,6 +22,7 @@ ROUTES = {
     "what if": "what-if/",
     "what if, changed": f"what-if/{CHANGE}",
     "test points": "test-points/",
+    "options": "options/",
     "next reading": "next-reading/",
     "nothing here": "/nowhere/",
 }

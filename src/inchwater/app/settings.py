@@ -38,6 +38,7 @@ INSTALLED_APPS = [
     "inchwater.app.systems",
     "inchwater.app.visits",
     "inchwater.app.practice",
+    "inchwater.app.offers",
 ]
 
 MIDDLEWARE = [

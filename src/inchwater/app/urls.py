@@ -10,6 +10,7 @@ urlpatterns = [
     path("", include("inchwater.app.visits.urls")),
     path("", include("inchwater.app.firms.urls")),
     path("", include("inchwater.app.practice.urls")),
+    path("", include("inchwater.app.offers.urls")),
     path("font/inter.ttf", views.inter, name="inter"),
 ]
 

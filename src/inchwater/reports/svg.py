@@ -181,8 +181,12 @@ class Drawing:
         anchor: str = "start",
         bold: bool = False,
         fill: str = "ink",
+        halo: str = "paper",
     ) -> None:
-        """A text; it keeps a halo of paper so that a line behind it does not cut it."""
+        """A text; it keeps a halo of paper so that a line behind it does not cut it.
+
+        ``halo`` is the ground that it stands on, where that is another.
+        """
         self.boxes.append(text_box(text, x, y, size, anchor, bold))
         element = self._shape(
             "text",
@@ -193,7 +197,7 @@ class Drawing:
                 "text_anchor": anchor if anchor != "start" else None,
                 "font_weight": "700" if bold else None,
                 "fill": fill,
-                "stroke": "paper",
+                "stroke": halo,
                 "stroke_width": 3.0,
                 "stroke_linejoin": "round",
                 "paint_order": "stroke",

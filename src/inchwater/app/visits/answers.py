@@ -6,15 +6,14 @@ in the process as well, under the same three, so that a page opened again costs 
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 from django.db import transaction
 
 from inchwater import __version__
+from inchwater.app.core.remembered import Remembered
 from inchwater.app.firms.models import Firm
 from inchwater.app.visits import jobs
 from inchwater.app.visits.models import Answer as Stored
@@ -29,40 +28,15 @@ if TYPE_CHECKING:
 
 # Every visit is calibrated with the same seed, so that the same readings give the same answer.
 SEED = 20_260_302
-_REMEMBERED = 32
 # Calibrations kept for a visit, the newest ones: enough to step back over the last few facts.
 _STORED = 12
 
 Key = tuple[UUID, str, str, int]
 
 
-class _Remembered:
-    """The latest results by key; safe between the threads that answer requests."""
-
-    def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._kept: OrderedDict[tuple[Any, ...], Any] = OrderedDict()
-
-    def get(self, key: tuple[Any, ...]) -> Any:
-        with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-            return self._kept.get(key)
-
-    def keep(self, key: tuple[Any, ...], result: Any) -> None:
-        with self._lock:
-            self._kept[key] = result
-            while len(self._kept) > _REMEMBERED:
-                self._kept.popitem(last=False)
-
-    def forget(self) -> None:
-        with self._lock:
-            self._kept.clear()
-
-
-_answers = _Remembered()
-_posteriors = _Remembered()
-_forecasts = _Remembered()
+_answers = Remembered()
+_posteriors = Remembered()
+_forecasts = Remembered()
 
 
 def answer(firm: Firm, visit_id: UUID, seed: int = SEED) -> Answer:
@@ -121,6 +95,15 @@ def next_reading(firm: Firm, visit_id: UUID, seed: int = SEED) -> tuple[ReadingV
     ranked = answer(firm, visit_id, seed).next_readings
     # Where an answer has none, the system cannot run in a cooling call: asked again, it says so.
     return ranked or engine(_calibrated(*_question(firm, visit_id, seed))[0])
+
+
+def posterior(firm: Firm, visit_id: UUID, seed: int = SEED) -> tuple[Key, Posterior]:
+    """The visit's calibration with the key of what it stands on.
+
+    Where the table's boundary is not known, the likeliest possibility stands for all.
+    """
+    visit, job, key = _question(firm, visit_id, seed)
+    return key, _calibrated(visit, job, key)[0]
 
 
 def forget() -> None:

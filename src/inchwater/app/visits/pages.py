@@ -53,8 +53,15 @@ FOLDS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "second": (("At the unit", ("unit_airflow", "blower_speed")),),
 }
 # The visit's way: address, its word, in order.  Facts and test points lie beside it.
-STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("what_if", "What if"))
-_ASIDE = {"facts": "Facts", "test_points": "Test points", "next_reading": "Next reading"}
+STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("options", "Options"))
+# What lies beside the way: its word, and the page that it comes from.
+_ASIDE = {
+    "facts": ("Facts", "findings"),
+    "test_points": ("Test points", "reading"),
+    "next_reading": ("Next reading", "reading"),
+    "what_if": ("What if", "findings"),
+    "wishes": ("What is wanted", "options"),
+}
 # Acts without which the airflow is a guess: they come before what the guess is made of.
 FIRST = ("unit.table", "unit.table.includes", "unit.tap", "unit")
 # The field of a static, by the side of the coil on which the first supply reading was taken.
@@ -223,9 +230,9 @@ def way(here: str, visit: UUID) -> dict[str, Any]:
     """Where one is, in words: ``2 of 4 Reading``, with the page before and the page after."""
     names = [name for name, _ in STEPS]
     if here not in names:
-        words = _ASIDE[here]
-        back = ("findings", "Findings") if here == "facts" else ("reading", "Reading")
-        return {"place": words, "back": (reverse(back[0], args=[visit]), back[1]), "on": None}
+        words, back = _ASIDE[here]
+        link_back = (reverse(back, args=[visit]), dict(STEPS)[back])
+        return {"place": words, "back": link_back, "on": None}
     at = names.index(here)
 
     def link(step: int) -> tuple[str, str] | None:

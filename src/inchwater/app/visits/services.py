@@ -14,7 +14,7 @@ from django.db.models import Exists, OuterRef
 
 from inchwater.app.firms.models import Firm, User
 from inchwater.app.systems.models import SurveyRevision
-from inchwater.app.visits import answers, drafts, jobs, recorded, saving
+from inchwater.app.visits import answers, drafts, jobs, planned, recorded, saving
 from inchwater.app.visits.fields import FIELDS
 from inchwater.app.visits.models import Draft, Trial, Visit
 from inchwater.app.visits.saving import Saved, save_field
@@ -25,11 +25,14 @@ from inchwater.units import System
 
 answer = answers.answer
 next_reading = answers.next_reading
+posterior = answers.posterior
+add_changes = planned.add_changes
 what_if = answers.what_if
 
 __all__ = [
     "NotYetError",
     "Saved",
+    "add_changes",
     "answer",
     "close_visit",
     "draft_states",
@@ -41,6 +44,7 @@ __all__ = [
     "missing",
     "next_reading",
     "open_visits",
+    "posterior",
     "rename",
     "revisions",
     "save_field",

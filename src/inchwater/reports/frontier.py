@@ -1,0 +1,143 @@
+"""The frontier of what could be done as SVG: price to the right, odds upward, a point an offer.
+
+A price's range is the thin line through its point.  What is preferred is filled and says so; the
+others are open.  No region of the picture is better by its colour: the odds are the axis itself.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from inchwater.planning import money
+from inchwater.reports.scales import Linear, round_out, ticks
+from inchwater.reports.svg import TARGET, WIDTH, Box, Drawing, text_width
+
+if TYPE_CHECKING:
+    from inchwater.planning import Frontier, Offer
+
+_TOP, _LEFT, _PLOT = 30.0, 38.0, 210.0
+_RADIUS = 11.0
+_SIZE = 13.0
+
+
+def offer_said(number: int, offer: Offer, preferred: bool) -> str:
+    """One offer in words: its number, what it costs, the odds."""
+    word = ", preferred" if preferred else ""
+    price = offer.price
+    cost = (
+        f"{money(price.value)} ({money(price.low)}–{money(price.high)})"
+        if offer.changes
+        else "costs nothing"
+    )
+    return f"{number}{word}, {offer.label}: {cost}, {100.0 * offer.odds:.0f} in 100"
+
+
+def frontier(found: Frontier, *, plain: bool = False) -> str:
+    """The offers by price [USD] and odds [in 100] as SVG; each leads to its row in the table.
+
+    Parameters
+    ----------
+    found : Frontier
+        Its offers are by rising price.
+    plain : bool
+        Paper's colours in place of CSS variables.
+    """
+    said = [
+        offer_said(number, one, one is found.preferred)
+        for number, one in enumerate(found.offers, 1)
+    ]
+    most = max(one.price.high for one in found.offers)
+    low, high = round_out(0.0, most if most > 0.0 else 100.0, 4)
+    across = Linear(low, high, _LEFT + 14.0, WIDTH - 20.0)
+    up = Linear(0.0, 100.0, _TOP + _PLOT - 14.0, _TOP + 14.0)
+    drawing = Drawing(
+        "frontier",
+        WIDTH,
+        _TOP + _PLOT + 46.0,
+        "Cost against odds",
+        f"Odds that all that is wanted is met, against the price. {'. '.join(said)}.",
+        plain,
+    )
+    _axes(drawing, across, up)
+    places = [(across(one.price.value), up(100.0 * one.odds)) for one in found.offers]
+    # A step from offer to offer: between two prices nothing better is known.
+    steps: list[tuple[float, float]] = []
+    for x, y in places:
+        if steps:
+            steps.append((x, steps[-1][1]))
+        steps.append((x, y))
+    drawing.polyline(steps, stroke="after", stroke_width=2.0, stroke_dasharray="6 4")
+    for number, (one, (x, y)) in enumerate(zip(found.offers, places, strict=True), 1):
+        _point(drawing, number, one, x, y, across, one is found.preferred)
+    _preferred(drawing, found, places)
+    for number, (x, y) in enumerate(places, 1):
+        half = TARGET / 2
+        left = min(max(x - half, 0.0), WIDTH - TARGET)
+        drawing.target(said[number - 1], f"offer-{number}", left, y - half, TARGET, TARGET)
+    return drawing.svg()
+
+
+def _axes(drawing: Drawing, across: Linear, up: Linear) -> None:
+    """Rules at round odds, prices below, and what the two directions are."""
+    drawing.text(0.0, 14.0, "odds that all that is wanted is met, in 100", size=_SIZE, fill="soft")
+    for odds in (0, 25, 50, 75, 100):
+        y = up(float(odds))
+        drawing.line(_LEFT, y, WIDTH, y, stroke="line")
+        drawing.text(_LEFT - 6.0, y + 4.5, f"{odds}", size=_SIZE, anchor="end", fill="soft")
+    bottom = _TOP + _PLOT
+    drawing.line(_LEFT, bottom, WIDTH, bottom, stroke="soft")
+    for value in ticks(across.low, across.high, 4):
+        x = across(value)
+        drawing.line(x, bottom, x, bottom + 5.0, stroke="soft")
+        label = money(value)
+        half = text_width(label, _SIZE) / 2
+        drawing.text(
+            min(x, WIDTH - half), bottom + 20.0, label, size=_SIZE, anchor="middle", fill="soft"
+        )
+    drawing.text(WIDTH, bottom + 38.0, "price, US dollars", size=_SIZE, anchor="end", fill="soft")
+
+
+def _point(
+    drawing: Drawing, number: int, one: Offer, x: float, y: float, across: Linear, preferred: bool
+) -> None:
+    """A numbered point with the range of its price."""
+    if one.changes:
+        low, high = across(one.price.low), across(one.price.high)
+        drawing.line(low, y, high, y, stroke="after", stroke_width=1.8)
+        for end in (low, high):
+            drawing.line(end, y - 4.0, end, y + 4.0, stroke="after", stroke_width=1.8)
+    drawing.circle(
+        x,
+        y,
+        _RADIUS,
+        fill="after" if preferred else "paper",
+        stroke="after" if one.changes else "ink",
+        stroke_width=2.0,
+    )
+    ground, ink = ("after", "paper") if preferred else ("paper", "ink")
+    drawing.text(
+        x, y + 4.8, f"{number}", size=13.5, anchor="middle", bold=True, fill=ink, halo=ground
+    )
+
+
+def _preferred(drawing: Drawing, found: Frontier, places: list[tuple[float, float]]) -> None:
+    """The word beside the preferred point, where there is room for it."""
+    x, y = places[found.offers.index(found.preferred)]
+    away = _RADIUS + 6.0
+    circles = [Box(a - _RADIUS, b - _RADIUS, a + _RADIUS, b + _RADIUS) for a, b in places]
+    drawing.place(
+        (
+            (x, y - away, "middle"),
+            (x, y + away + 10.0, "middle"),
+            (x + away, y - 8.0, "start"),
+            (x - away, y - 8.0, "end"),
+            (x + away, y + 18.0, "start"),
+            (x - away, y + 18.0, "end"),
+        ),
+        "preferred",
+        inside=Box(_LEFT, _TOP - 12.0, WIDTH, _TOP + _PLOT),
+        size=14.0,
+        bold=True,
+        fill="after",
+        avoid=circles,
+    )
