@@ -42,6 +42,7 @@ class Decided:
     kind: str
     tags: Mapping[str, str]
     cheapest: Cheapest | None
+    steady: Cheapest | None
     played: Played
     rule: Outcome
 
@@ -54,6 +55,12 @@ class Decided:
     def ratio(self) -> float:
         """All money until truly met over the least; without end where it never was. [-]"""
         return self.played.money / self.least
+
+    @property
+    def steady_ratio(self) -> float:
+        """As :attr:`ratio`, over the cheapest that does not work by luck. [-]"""
+        price = self.steady.price if self.steady else float("nan")
+        return self.played.money / (price_book().visit + price)
 
     @property
     def rule_ratio(self) -> float:
@@ -72,6 +79,8 @@ def result_of(found: Sequence[Decided], looked: Mapping[str, int]) -> dict[str, 
     reach = [one for one in found if one.kind == "reachable"]
     none = [one for one in found if one.kind == "unreachable"]
     there = [one for one in found if one.kind == "met"]
+    steady = [one for one in reach if one.steady is not None]
+    by_steady = np.array([one.steady_ratio for one in steady])
     ratios = np.array([one.ratio for one in reach])
     rules = np.array([one.rule_ratio for one in reach])
     both = np.isfinite(ratios) & np.isfinite(rules)
@@ -93,6 +102,11 @@ def result_of(found: Sequence[Decided], looked: Mapping[str, int]) -> dict[str, 
         "rule_of_thumb_reached_rate": by_rule,
         "rule_of_thumb_dearer": dearer,
         "rule_of_thumb_margin": float(np.nanmax(margins)) if reach else np.nan,
+        "steady": len(steady),
+        "steady_cost_ratio": _quantile(by_steady, 0.5),
+        "steady_cost_ratio_p90": _quantile(by_steady, 0.9),
+        "steady_reached_rate": _share(steady, _reached),
+        "steady_told_wrongly_rate": _share(steady, lambda one: one.played.limit),
         "left_alone_rate": _share(there, lambda one: one.played.work == 0.0),
         "reachable": len(reach),
         "unreachable": len(none),
@@ -198,6 +212,7 @@ def tables_of(found: Sequence[Decided], looked: Mapping[str, int]) -> list[Table
     reach = [one for one in found if one.kind == "reachable"]
     return [
         _money(reach),
+        _luck(reach),
         _reliability(found, looked, True),
         _reliability(found, looked, False),
         _told(found, looked),
@@ -240,6 +255,34 @@ def _money(reach: Sequence[Decided]) -> Table:
         ("who", "reached", "25 %", "median", "75 %", "90 %", "money where reached", "visits"),
         rows,
         f"The cheapest that works costs ${least:,.0f} in the mean, its visit included.",
+    )
+
+
+def _luck(reach: Sequence[Decided]) -> Table:
+    """Houses in which only work that happens to turn out well reaches, and the others."""
+    rows = []
+    groups = (
+        ("work that works half the time or more", [one for one in reach if one.steady]),
+        ("only work that turns out well by luck", [one for one in reach if not one.steady]),
+    )
+    for name, of in groups:
+        ratios = np.array([one.steady_ratio if one.steady else one.ratio for one in of])
+        rows.append(
+            (
+                name,
+                str(len(of)),
+                f"{100 * _share(of, _reached):.0f}%" if of else "-",
+                _said(_quantile(ratios, 0.5)) if of else "-",
+                _said(_quantile(ratios, 0.9)) if of else "-",
+                f"{100 * _share(of, lambda one: one.played.limit):.0f}%" if of else "-",
+                f"{100 * _share(of, lambda one: one.rule.met):.0f}%" if of else "-",
+            )
+        )
+    return Table(
+        "How much of it is luck: the same work done ten times over",
+        ("what reaches", "houses", "reached", "median", "90 %", "limit said", "rule of thumb"),
+        rows,
+        "Ratios of the first line are over the cheapest work that works half the time or more.",
     )
 
 

@@ -37,7 +37,7 @@ _FEWER = 400  # samples of a short run: it judges nothing
 # Houses that are looked at until each class is full, and those of which only the state as found is:
 # few are in order as they are found.
 LOOKED, LOOKED_AS_FOUND = 2000, 8000
-_AT_A_TIME = 120
+_AT_A_TIME = 40
 
 Class = tuple[str, str, Cheapest | None]
 
@@ -131,7 +131,7 @@ def _chosen(
     for _ in range(looked.total()):
         next(there)
     while _number(chosen, "met") < wanted["met"]:
-        some = list(islice(there, 10 * _AT_A_TIME))
+        some = list(islice(there, 20 * _AT_A_TIME))
         if not some:
             break
         for house, met in zip(some, each(_as_found, some, options.jobs), strict=True):
@@ -170,11 +170,13 @@ class _Play:
 
     def __call__(self, house: VirtualHouse) -> Decided:
         _, kind, cheapest = self.chosen[house.id]
+        referee = Referee(house)
         return Decided(
             house.id,
             kind,
             dict(house.tags),
             cheapest,
+            referee.cheapest(steady=True) if kind == "reachable" else None,
             played(Referee(house), self.size),
             by_rule(Referee(house)),
         )
