@@ -29,6 +29,7 @@ from inchwater.survey import (
 )
 from inchwater.survey.ducts import walked
 from inchwater.units import to_si
+from tests.network.surveys import attic, seen, supply_of
 
 COOLING = {"call": "cooling"}
 
@@ -275,6 +276,69 @@ def test_plain_data_has_all_of_it():
 def test_a_change_keeps_its_id_in_all_company():
     """So that the same new work meets the same scatter whatever else is done."""
     survey = virtual_house(2).job.survey
-    ids = [c.id for one in proposals(survey, state=COOLING) for c in one.changes]
-    assert len(ids) == len(set(ids))
+    made = [c for one in proposals(survey, state=COOLING, most=99) for c in one.changes]
+    by_id = {}
+    for change in made:
+        assert by_id.setdefault(change.id, change) == change
     assert all(isinstance(c, Change) for one in proposals(survey) for c in one.changes)
+
+
+# --- many parts at once, boots, the plenum, insulation
+
+
+def test_a_group_is_its_parts_and_excludes_them():
+    """All runs an inch larger: the same changes as each by itself, priced together."""
+    survey = virtual_house(2).job.survey
+    made = found(survey, most=200)
+    group = made["enlarge:all:1"]
+    alone = [one for key, one in made.items() if one.key.startswith("enlarge:r")]
+    parts = [one for one in alone if one.changes[0] in group.changes]
+    assert len(group.changes) == sum(not b.is_trunk for b, _ in survey.supply.walk())
+    assert parts
+    assert all(one.replaces <= group.replaces for one in parts)
+    assert group.price.value > max(one.price.value for one in parts)
+    # Getting the place ready and the trip are paid once.
+    assert group.price.value < sum(price_book().price((c,), survey).value for c in group.changes)
+    half = made["enlarge:half:1"].changes
+    assert len(half) < len(group.changes)
+    assert all(change in group.changes for change in half)
+
+
+def test_poor_boots_and_take_offs_are_proposed_and_good_ones_are_not():
+    """A mitred boot is exchanged, a straight take-off with its plenum; each says why not."""
+    survey = attic()
+
+    def with_fittings(*keys):
+        branches = tuple(
+            replace(b, duct=replace(b.duct, fittings=keys))
+            for b in survey.supply.branches
+            if not b.branches
+        )
+        return found(supply_of(survey, branches), most=200)
+
+    poor = with_fittings("take-off-straight", "boot-angle")
+    assert {"boot:r3", "boot:all", "plenum"} <= {k for k, one in poor.items() if one.possible}
+    assert poor["boot:r3"].changes[0].to == {"into": "boot-box"}
+    good = with_fittings("take-off-tapered", "boot-box")
+    assert "boot:r3" not in good
+    assert good["plenum"].impossible.text() == "Its take-offs are tapered already."
+    bare = with_fittings("elbow-90-smooth")
+    assert "is not in the survey" in bare["boot"].impossible.text()
+
+
+def test_thin_insulation_outside_is_proposed():
+    """Below R-6 in an attic (California's 2019 manual, section 4.4.1.1), and not indoors."""
+
+    def wrapped(value, space="attic"):
+        survey = replace(attic(), place=Place(space=space))
+        branches = tuple(
+            replace(b, duct=replace(b.duct, insulation=seen(value, "rvalue"))) if value else b
+            for b in survey.supply.branches
+        )
+        return found(supply_of(survey, branches), most=200).get("insulate")
+
+    assert wrapped(4.2).possible
+    assert "r1" in wrapped(4.2).changes[0].targets
+    assert "R-6 or more" in wrapped(6.0).impossible.text()
+    assert "not in the survey" in wrapped(None).impossible.text()
+    assert wrapped(4.2, "closet") is None

@@ -16,6 +16,7 @@ from inchwater.findings import Caution, cautions_of
 from inchwater.findings.cautions import ACT_OF_CHANGE
 from inchwater.planning.price_book import FREE, Price, PriceBook, price_book
 from inchwater.planning.proposed import MADE, Idea
+from inchwater.planning.proposed_all import AT_ONCE
 from inchwater.planning.proposed_more import MORE
 from inchwater.planning.work_limits import against
 from inchwater.quantity import Said, said
@@ -110,7 +111,9 @@ def proposals(
     prices = book or price_book()
     kept: list[Proposal] = []
     left: list[Proposal] = []
-    for idea in _mixed([list(make(survey, dict(state or {}))) for make in (*MADE, *MORE)]):
+    for idea in _mixed(
+        [list(make(survey, dict(state or {}))) for make in (*MADE, *MORE, *AT_ONCE)]
+    ):
         if not all(change.kind in KEYS for change in idea.changes):
             continue  # no job could hold such a change
         one = _proposal(idea, survey, prices)

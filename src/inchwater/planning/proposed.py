@@ -49,7 +49,6 @@ _BETTER = (
     ("take-off-elbow", "take-off-tapered"),
     ("take-off-projecting", "take-off-tapered"),
     ("trunk-take-off-90", "trunk-take-off-45"),
-    ("boot-angle", "boot-box"),
     ("take-off-straight", "take-off-tapered"),
     ("flex-bend-90", "flex-bend-wide"),
 )
@@ -209,21 +208,21 @@ def _enlarged(survey: Survey, state: State) -> Iterator[Idea]:
             "enlarge", "a larger supply run", impossible="The supply runs' sizes are not known."
         )
     for more in _LARGER:
-        for run in sized[:_RUNS]:
-            assert run.duct.diameter is not None
-            size = seen(_inches_of(run.duct.diameter) + more)
-            label = f"the run to {named(run)} enlarged to {inches(size)}"
-            key = f"enlarge:{run.id}:{size.value:g}"
-            yield _run(one(key, label, "enlarge-run", (run.id,), {"diameter": size}))
+        yield from (enlarged(run, more) for run in sized[:_RUNS])
+
+
+def enlarged(branch: Branch, more: float) -> Idea:
+    """A run or trunk of known diameter, so many inches larger."""
+    assert branch.duct.diameter is not None
+    size = seen(_inches_of(branch.duct.diameter) + more)
+    which = f"the trunk {branch.id}" if branch.is_trunk else f"the run to {named(branch)}"
+    label, key = f"{which} enlarged to {inches(size)}", f"enlarge:{branch.id}:{size.value:g}"
+    return _run(one(key, label, "enlarge-run", (branch.id,), {"diameter": size}))
 
 
 def _enlarged_trunks(survey: Survey, state: State) -> Iterator[Idea]:
     for trunk in (b for b in branches_of(survey) if b.is_trunk and b.duct.diameter is not None):
-        assert trunk.duct.diameter is not None
-        size = seen(_inches_of(trunk.duct.diameter) + _TRUNK_LARGER)
-        label = f"the trunk {trunk.id} enlarged to {inches(size)}"
-        key = f"enlarge:{trunk.id}:{size.value:g}"
-        yield _run(one(key, label, "enlarge-run", (trunk.id,), {"diameter": size}))
+        yield enlarged(trunk, _TRUNK_LARGER)
 
 
 def _tightened(survey: Survey, state: State) -> Iterator[Idea]:
@@ -272,25 +271,24 @@ def _fittings(survey: Survey, state: State) -> Iterator[Idea]:
 
 
 def _registers(survey: Survey, state: State) -> Iterator[Idea]:
-    sized = [
-        (run, run.duct.register)
-        for run in branches_of(survey)
-        if run.duct.register is not None
-        and run.duct.register.width is not None
-        and run.duct.register.height is not None
-    ]
-    sized.sort(key=lambda row: _area(row[1]))
-    for run, register in sized[:_RUNS]:
-        assert register.width is not None
-        assert register.height is not None
-        wide, high = _inches_of(register.width) + 2.0, _inches_of(register.height) + 2.0
-        label = f"a larger register in {named(run)}, {wide:g} × {high:g}"
-        to: dict[str, object] = {"width": seen(wide), "height": seen(high)}
-        yield one(f"register:{run.id}", label, "register", (run.id,), to)
+    runs = sorted(branches_of(survey), key=lambda run: _area(run.duct.register))
+    made = (larger_register(run) for run in runs)
+    yield from [idea for idea in made if idea is not None][:_RUNS]
 
 
-def _area(register: Grille) -> float:
-    if register.width is None or register.height is None:
+def larger_register(run: Branch) -> Idea | None:
+    """A run's register two inches larger on both sides; None where its size is not known."""
+    register = run.duct.register
+    if register is None or register.width is None or register.height is None:
+        return None
+    wide, high = _inches_of(register.width) + 2.0, _inches_of(register.height) + 2.0
+    label = f"a larger register in {named(run)}, {wide:g} × {high:g}"
+    to: dict[str, object] = {"width": seen(wide), "height": seen(high)}
+    return one(f"register:{run.id}", label, "register", (run.id,), to)
+
+
+def _area(register: Grille | None) -> float:
+    if register is None or register.width is None or register.height is None:
         return 0.0
     return register.width.si * register.height.si
 

@@ -16,7 +16,7 @@ from inchwater.planning.proposed import (
     one,
     seen,
 )
-from inchwater.survey import CALLS, Survey, coils_of, filters_of
+from inchwater.survey import CALLS, Return, Survey, coils_of, filters_of
 
 _RETURN_LARGER = 2.0  # inches that a return duct is enlarged by
 _KEPT_LENGTH = 0.8  # of a draped run that is cut to what it needs [-]
@@ -65,14 +65,19 @@ def _bypasses(survey: Survey, state: State) -> Iterator[Idea]:
 def _return_ducts(survey: Survey, state: State) -> Iterator[Idea]:
     sized = [r for r in survey.returns or () if r.duct.diameter is not None and r.kind != "open"]
     for back in sorted(sized, key=lambda r: r.duct.diameter.si if r.duct.diameter else 0.0):
-        assert back.duct.diameter is not None
-        size = seen(units.from_si(back.duct.diameter.si, "in") + _RETURN_LARGER)
-        key, label = (
-            f"return-duct:{back.id}",
-            f"the return duct {back.id} enlarged to {inches(size)}",
-        )
-        made = one(key, label, "enlarge-return", (back.id,), {"diameter": size})
-        yield Idea(made.key, made.label, made.changes, (f"return-duct:{back.id}",))
+        idea = larger_return(back)
+        if idea is not None:
+            yield idea
+
+
+def larger_return(back: Return) -> Idea | None:
+    """A return's duct two inches larger; None where its size is not known."""
+    if back.duct.diameter is None or back.kind == "open":
+        return None
+    size = seen(units.from_si(back.duct.diameter.si, "in") + _RETURN_LARGER)
+    key, label = f"return-duct:{back.id}", f"the return duct {back.id} enlarged to {inches(size)}"
+    made = one(key, label, "enlarge-return", (back.id,), {"diameter": size})
+    return Idea(made.key, made.label, made.changes, (f"return-duct:{back.id}",))
 
 
 def _cabinets(survey: Survey, state: State) -> Iterator[Idea]:
