@@ -82,6 +82,25 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "rad/s": "rads",
     },
     # Degrees of a difference: a degree Celsius is a kelvin.
+    "temperature": {
+        **dict.fromkeys(("°f", "f", "degf", "ºf"), "degf"),
+        **dict.fromkeys(("°c", "c", "degc", "ºc"), "degc"),
+        "k": "k",
+    },
+    "time": dict.fromkeys(("h", "hours", "hour", "hrs", "hr"), "h"),
+    "energy": {"kwh": "kwh"},
+    "price_of_energy": dict.fromkeys(("usd/kwh", "$/kwh", "dollars/kwh"), "usd_kwh"),
+    "ratio": {**dict.fromkeys(("%", "pct", "percent"), "pct"), "1": "1"},
+    "velocity": {
+        **dict.fromkeys(("fpm", "ft/min"), "fpm"),
+        **dict.fromkeys(("m/s", "ms"), "ms"),
+    },
+    "noise_criterion": {"nc": "nc"},
+    "sound_level": {"db": "db"},
+    "power_per_airflow": {
+        **dict.fromkeys(("w/cfm",), "w_cfm"),
+        **dict.fromkeys(("w/(l/s)", "w/l/s"), "w_ls"),
+    },
     "temperature_rise": {
         **dict.fromkeys(("°f", "f", "degf", "ºf"), "degf_rise"),
         **dict.fromkeys(("k", "°c", "c", "degc", "ºc", "°k"), "k_rise"),

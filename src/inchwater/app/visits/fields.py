@@ -45,6 +45,7 @@ GROUPS: dict[str, str] = {
     "doors": "Doors",
     "unit": "Coil, wheel, motor",
     "place": "The house",
+    "use": "A year's use",
     "second": "More readings",
     "trial2": "Readings in another state",
 }

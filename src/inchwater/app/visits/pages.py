@@ -28,10 +28,11 @@ from inchwater.units import System
 NOTHING_KNOWN = Survey(unit=Unit(kind="air-handler", capacity=Fact(3.0, "ton", How.TYPICAL)))
 _OTHER_SIDE = "other_coil_static"
 LEAKAGE = ("sealing", "airflow", "pressure")
+RISE = ("rise_low", "rise_high", "rise_low_stage_low", "rise_low_stage_high")
 # The short path to the first answer, in the order in which a technician has it at hand.
 START = ("capacity", "unit_kind", "return_static", "supply_static", "supply_at")
 FACT_GROUPS = (
-    *("table", "filter", "returns", "runs", "doors", "second", "trial2", "unit", "place"),
+    *("table", "filter", "returns", "runs", "doors", "second", "trial2", "unit", "place", "use"),
 )
 # What a simple house does not need lies folded behind the rest of its part.
 FOLDS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
@@ -49,7 +50,11 @@ FOLDS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("Bypass", ("bypass", "bypass_diameter", "bypass_damper")),
         ("Supply leakage", tuple(f"supply_leak_{what}" for what in LEAKAGE)),
     ),
-    "unit": (("Heat", ("heat", "heat_output", "heat_kit_power", "heat_kit_at")),),
+    "unit": (
+        ("Heat", ("heat", "heat_output", "heat_output_low", *RISE)),
+        ("Electric heat kit", ("heat_kit_power", "heat_kit_at", "heat_kit_least")),
+    ),
+    "place": (("Air around the ducts", ("duct_air", "duct_dew_point")),),
     "second": (("At the unit", ("unit_airflow", "blower_speed")),),
 }
 # The visit's way: address, its word, in order.  Facts and test points lie beside it.

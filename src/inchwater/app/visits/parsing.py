@@ -29,6 +29,9 @@ _RANGES = {
     "heat_kit_power": "heat_power",
     "bypass_damper": "damper_angle",
     "damper.angle": "damper_angle",
+    "sensible_share": "sensible_share",
+    "duct_air": "duct_air",
+    "duct_dew_point": "duct_air",
     "cell1_tesp": "table_tesp",
     "cell2_tesp": "table_tesp",
     "cell3_tesp": "table_tesp",
@@ -36,7 +39,7 @@ _RANGES = {
     "cell2_airflow": "table_airflow",
     "cell3_airflow": "table_airflow",
 }
-_QUANTITY_RANGES = {"length": "duct_diameter", "run_length": "duct_length"}
+_QUANTITY_RANGES = {"length": "duct_diameter", "run_length": "duct_length", "time": "running"}
 # Fields of several lines, and those in which a line stands for several things.
 _LONG = ("table", "lines")
 _WORD = 200

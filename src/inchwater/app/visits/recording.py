@@ -28,8 +28,10 @@ from inchwater.units import System
 
 # What a visit says itself, with no document in between.
 _OF_VISIT = ("complaint", "complaint_room")
-# A rating and a leakage test are two numbers that go together; each is the other's partner.
+# A rating, a leakage test and a range are two numbers that go together.
 _PAIRS = (
+    ("rise_low", "rise_high"),
+    ("rise_low_stage_low", "rise_low_stage_high"),
     ("filter_rated_drop", "filter_rated_airflow"),
     ("supply_leak_airflow", "supply_leak_pressure"),
     ("return_leak_airflow", "return_leak_pressure"),
