@@ -23,6 +23,7 @@ ROUTES = {
     "what if, changed": f"what-if/{CHANGE}",
     "test points": "test-points/",
     "options": "options/",
+    "wishes": "wishes/",
     "next reading": "next-reading/",
     "nothing here": "/nowhere/",
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from inchwater.app.offers import views
+from inchwater.app.offers import views, wish_views
 
 _of_one = [
     path("", views.options, name="options"),
@@ -13,4 +13,13 @@ _of_one = [
     path("accept/", views.accept, name="accept"),
 ]
 
-urlpatterns = [path("visits/<uuid:visit_id>/options/", include(_of_one))]
+_wishes = [
+    path("", wish_views.wishes, name="wishes"),
+    path("wish/", wish_views.wish, name="wish"),
+    path("preset/", wish_views.preset, name="preset"),
+]
+
+urlpatterns = [
+    path("visits/<uuid:visit_id>/options/", include(_of_one)),
+    path("visits/<uuid:visit_id>/wishes/", include(_wishes)),
+]

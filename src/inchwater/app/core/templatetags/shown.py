@@ -71,6 +71,16 @@ def wanted_by_another(other: Any, system: str) -> str:
 
 
 @register.filter
+def window(preset: Any, system: str) -> str:
+    """The window of a preset, per ton or kilowatt of capacity."""
+    low, high = (
+        units.shown(one, "airflow_per_capacity", cast(System, system))
+        for one in (preset.low, preset.high)
+    )
+    return f"{low[1]}–{high[1]} {high[2]}"
+
+
+@register.filter
 def odds(value: float | None) -> str:
     """A probability as odds in ten, as a person says it."""
     if value is None:
