@@ -32,6 +32,8 @@ PROMISED = {
 DEARER, FEWER = 0.30, 0.25
 BINS = (0.0, 0.05, 0.15, 0.25, 0.35, 0.45, 0.55, 0.65, 0.75, 0.85, 0.95, 1.0)
 _DRAWS = 2000
+# Odds below which the limit might be said. [-]
+_BELOW = (0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +218,7 @@ def tables_of(found: Sequence[Decided], looked: Mapping[str, int]) -> list[Table
         _reliability(found, looked, True),
         _reliability(found, looked, False),
         _told(found, looked),
+        _limits(found),
         _failed(reach),
         _corners(reach),
     ]
@@ -320,6 +323,24 @@ def _told(found: Sequence[Decided], looked: Mapping[str, int]) -> Table:
             "nothing done",
             "no answer",
         ),
+        rows,
+    )
+
+
+def _limits(found: Sequence[Decided]) -> Table:
+    """What would be said if the limit were said below other odds."""
+    groups = (
+        [one for one in found if one.kind == "unreachable"],
+        [one for one in found if one.kind == "reachable"],
+        [one for one in found if one.steady is not None],
+    )
+    rows = []
+    for below in _BELOW:
+        shares = [_share(of, lambda one, b=below: one.played.reachable < b) for of in groups]
+        rows.append((f"{100 * below:.0f}", *(f"{100 * one:.0f}%" for one in shares)))
+    return Table(
+        "If the limit were said where the odds that anything reaches are below",
+        ("odds [%]", "of unreachable", "of reachable", "of those not by luck"),
         rows,
     )
 
