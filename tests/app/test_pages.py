@@ -17,10 +17,11 @@ from django.test import Client
 from inchwater.app.firms.services import make_local_firm
 from inchwater.app.visits import services
 from inchwater.app.visits.models import Visit
+from inchwater.survey import KEYS
 
 HTMX = {"HX-Request": "true"}
 NOBODY = "00000000-0000-4000-8000-000000000000"
-PAGES = ("reading", "say", "facts", "findings", "what-if", "test-points")
+PAGES = ("reading", "say", "facts", "findings", "what-if", "test-points", "options", "wishes")
 
 
 @pytest.fixture
@@ -325,6 +326,8 @@ def test_units_switch_everywhere_at_once(client: Client, demos: dict[str, Visit]
 
 def _own(text: str) -> str:
     """A page's words without the notes on sources."""
+    # A procedure's own words keep its own units.
+    text = text.replace("20 % or 25 cfm of the room", "")
     return re.sub(r"Where these criteria come from.*", "", text)
 
 
@@ -550,3 +553,22 @@ def test_a_fitting_is_exchanged_once_it_is_known(
     assert told.status_code == 200
     query = "fitting.at=r1&fitting.at=r2&fitting.from=flex-bend-tight&fitting.into=flex-bend-90"
     assert "Through the blower" in words(client.get(f"{asked}?{query}", headers=HTMX))
+
+
+def test_kinds_of_change_stand_under_the_part_that_they_are_done_to(client, demos):
+    """Every kind is there once, under its heading; doing nothing is one of them."""
+    body = client.get(f"/visits/{demos['b'].pk}/what-if/").content.decode()
+    ids = re.findall(r'<details class="control" id="control-([\w-]+)"', body)
+    assert len(ids) == len(set(ids))
+    assert set(ids) == {*KEYS, "pull-run", "state"}
+    headings = re.findall(r"<h2>([^<]+)</h2>", body)
+    assert headings[0] == "As it is"
+    assert {"Filters", "Return side", "Unit", "Supply side"} <= set(headings)
+
+
+def test_doing_nothing_has_a_forecast(client, demos):
+    """Now and after are the same, with the odds of the system as it is."""
+    query = "nothing.at=as-it-is"
+    text = words(client.get(f"/visits/{demos['b'].pk}/what-if/?{query}", headers=HTMX))
+    assert "Odds that the blower's air reaches the goal" in text.replace("&#x27;", "'")
+    assert "Change through the blower +0 cfm" in text or "0 cfm" in text

@@ -10,7 +10,7 @@ from django.http import QueryDict
 
 from inchwater.app.visits.asked_form import Form, missing, new_id
 from inchwater.app.visits.asked_work import KINDS as WORK
-from inchwater.app.visits.controls import PULL, STATE, TYPED, TYPED_IN, state_choices
+from inchwater.app.visits.controls import NOTHING, PULL, STATE, TYPED, TYPED_IN, state_choices
 from inchwater.app.visits.parsing import parse
 from inchwater.app.visits.values import Size, Typed, in_system, size_text
 from inchwater.errors import InchwaterError, InputError
@@ -94,6 +94,10 @@ def translated(query: QueryDict, system: System) -> QueryDict | None:
             faces = {side: value.fact(side) for side in ("width", "height")}
             new[name] = size_text(faces, system)
     return new
+
+
+def _nothing(form: Form, survey: Survey) -> Change | None:
+    return form.change((), {}) if form.words("at") else None
 
 
 def _filter(form: Form, survey: Survey) -> Change | None:
@@ -214,6 +218,7 @@ def _state(form: Form, survey: Survey) -> dict[str, str]:
 
 
 _KINDS: dict[str, Callable[[Form, Survey], Change | None]] = {
+    NOTHING: _nothing,
     "filter": _filter,
     "grille": _grille,
     "add-return": _add_return,

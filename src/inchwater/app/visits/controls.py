@@ -5,7 +5,7 @@ Nothing here is kept: what is chosen stands in the page's address, so a forecast
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from django.http import QueryDict
@@ -27,6 +27,7 @@ from inchwater.findings.types import Caution
 from inchwater.survey import CALLS, Survey, filters_of, grilles_of
 from inchwater.units import System
 
+NOTHING = "nothing"
 PULL = "pull-run"
 STATE = "state"
 # The query says in which units its numbers were typed, or a switch of units would change them.
@@ -35,8 +36,12 @@ TYPED_IN = "typed-in"
 
 @dataclass(frozen=True, slots=True)
 class Control:
-    """One kind of change: its title, inputs, cautions, or what has to be known first."""
+    """One kind of change: its title, inputs, cautions, or what has to be known first.
 
+    ``heading`` is the part of the system under which it stands.
+    """
+
+    heading: str
     kind: str
     title: str
     about: str
@@ -67,6 +72,7 @@ TYPED: dict[str, Field] = {
 
 # kind: (title, about, the part of the facts page that makes it possible)
 _WORDS: dict[str, tuple[str, str, str]] = {
+    NOTHING: ("Nothing", "What it does as it is, and the odds of that.", ""),
     "filter": ("Another filter", "A class or a size; new and clean.", "filter"),
     "grille": ("Another return grille", "All return grilles, or those you choose.", "returns"),
     "add-return": ("An added return", "A grille with its own duct to the unit.", "returns"),
@@ -88,6 +94,20 @@ _WORDS: dict[str, tuple[str, str, str]] = {
         "doors",
     ),
 }  # fmt: skip
+# Where each kind of change stands, in the air's order.
+_HEADINGS: dict[str, tuple[str, ...]] = {
+    "As it is": (NOTHING,),
+    "Filters": ("filter", "cabinet"),
+    "Return side": ("grille", "add-return", "enlarge-return"),
+    "Unit": ("tap", "motor", "clean-wheel", "clean-coil"),
+    "Supply side": (
+        *("enlarge-run", "shorten-run", "tighten-run", "move-run", "add-run"),
+        *("boot", "register", "plenum", "damper"),
+    ),
+    "Both sides": ("fitting", "seal", "insulate", "remove-bypass"),
+    "Rooms": ("transfer",),
+    "For measuring": (PULL, STATE),
+}
 _NEEDS = NEEDS | {
     "filter": "There is no filter to exchange.",
     "grille": "The return is not known yet.",
@@ -111,21 +131,29 @@ def controls(survey: Survey, query: QueryDict, system: System) -> tuple[Control,
         Units of what is typed.
     """
     made = []
-    for kind, (title, about, part) in _WORDS.items():
+    for heading, kind in _placed():
+        title, about, part = _WORDS[kind]
         inputs = tuple(_filled(one, query, system) for one in _inputs(survey, kind))
         made.append(
             Control(
+                heading,
                 kind,
                 title,
                 about,
                 inputs,
-                cautions_for(survey, _ACT[kind]),
+                cautions_for(survey, _ACT[kind]) if kind in _ACT else (),
                 on=any(query.get(one.name) for one in inputs),
                 blocked="" if inputs else _why_not(survey, kind),
                 part="" if kind == "tighten-run" and run_choices(survey) else part,
             )
         )
     return tuple(made)
+
+
+def _placed() -> Iterator[tuple[str, str]]:
+    """Every kind with its heading, heading by heading."""
+    for heading, kinds in _HEADINGS.items():
+        yield from ((heading, kind) for kind in kinds)
 
 
 def _why_not(survey: Survey, kind: str) -> str:
@@ -153,6 +181,7 @@ def _filled(one: Input, query: QueryDict, system: System) -> Input:
 def _inputs(survey: Survey, kind: str) -> list[Input]:
     """The inputs of a kind on this system; none when a fact is missing that it needs."""
     return {
+        NOTHING: _nothing,
         "filter": _filter,
         "grille": _grille,
         "add-return": _add_return,
@@ -171,6 +200,11 @@ def _inputs(survey: Survey, kind: str) -> list[Input]:
 def _typed(name: str) -> Input:
     field = TYPED[name]
     return Input(name, field.label, field.help)
+
+
+def _nothing(survey: Survey) -> list[Input]:
+    choices = (Choice("as-it-is", "Leave all as it is"),)
+    return [Input(f"{NOTHING}.at", "Then", choices=choices, many=True)]
 
 
 def _filter(survey: Survey) -> list[Input]:
