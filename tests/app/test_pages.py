@@ -327,7 +327,7 @@ def test_units_switch_everywhere_at_once(client: Client, demos: dict[str, Visit]
 def _own(text: str) -> str:
     """A page's words without the notes on sources."""
     # A procedure's own words keep its own units.
-    text = text.replace("20 % or 25 cfm of the room", "")
+    text = text.replace("20 % or 25 cfm", "")
     return re.sub(r"Where these criteria come from.*", "", text)
 
 
