@@ -25,7 +25,8 @@ from inchwater.calibration import Posterior, calibrate
 from inchwater.errors import InchwaterError
 from inchwater.planning import Proposal, options, price_book, proposals
 from inchwater.planning.evaluate import Evaluator
-from inchwater.planning.search import SAMPLES, Search, Tried, frontier
+from inchwater.planning.search import SAMPLES, Search
+from inchwater.planning.tried import Tried, frontier
 from inchwater.rehearsal import VirtualHouse
 from inchwater.survey import BlowerTable, Branch, Fact, Job, Survey
 

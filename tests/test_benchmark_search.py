@@ -11,7 +11,7 @@ from benchmarks.search import Found, judged, matched, widened
 from inchwater.calibration import calibrate
 from inchwater.forecast import predict
 from inchwater.planning.evaluate import Asked, Outcome
-from inchwater.planning.search import Tried
+from inchwater.planning.tried import Tried
 from inchwater.rehearsal import virtual_house
 from tests.benchmark_runs import quick
 

@@ -17,7 +17,8 @@ from inchwater.errors import NotPossibleError
 from inchwater.planning import options, price_book, proposals
 from inchwater.planning.evaluate import Evaluator, Outcome
 from inchwater.planning.screen import Screen, combined
-from inchwater.planning.search import LEAST_GAIN, Search, Tried, frontier
+from inchwater.planning.search import Search
+from inchwater.planning.tried import LEAST_GAIN, Tried, frontier
 from inchwater.planning.wanted import AirAndPressure, Asked
 from inchwater.quantity import said
 from inchwater.rehearsal import demos, virtual_house

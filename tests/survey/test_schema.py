@@ -18,6 +18,7 @@ from inchwater.survey import (
     CALLS,
     KEYS,
     TEST_POINTS,
+    WORK_KINDS,
     BlowerTable,
     Branch,
     Bypass,
@@ -42,6 +43,7 @@ from inchwater.survey import (
     Trial,
     Unit,
     Wish,
+    WorkRecord,
     YearlyUse,
     job_from_dict,
     schema,
@@ -51,8 +53,9 @@ from inchwater.survey.facts import UNITS_BY_KIND, How
 from inchwater.survey.schema import VALUE_KEYS
 from inchwater.survey.trials import KINDS, READ_AT, Quantity
 from inchwater.survey.unit import Included, Motor, UnitKind
+from inchwater.survey.work import Result, When, Why
 
-SAMPLE = json.loads((Path(__file__).parent / "samples" / "job-v4.json").read_text("utf-8"))
+SAMPLE = json.loads((Path(__file__).parent / "samples" / "job-v5.json").read_text("utf-8"))
 DEFINITIONS = schema()["$defs"]
 # What is kept by ``changes.apply`` or named otherwise in the document, per class.
 ELSEWHERE = {
@@ -102,6 +105,7 @@ def test_the_schema_is_itself_valid():
         ("rise_range", RiseRange),
         ("use", YearlyUse),
         ("wish", Wish),
+        ("work", WorkRecord),
     ],
 )
 def test_schema_and_dataclass_have_the_same_fields(name, kind):
@@ -131,6 +135,10 @@ def test_the_document_has_the_fields_of_a_job():
         (("change", "kind"), tuple(KEYS)),
         (("room", "purpose"), typing.get_args(Purpose)),
         (("wish", "call"), CALLS),
+        (("work", "kind"), WORK_KINDS),
+        (("work", "when"), typing.get_args(When)),
+        (("work", "result"), typing.get_args(Result)),
+        (("work", "why"), typing.get_args(Why)),
     ],
 )
 def test_schema_and_types_have_the_same_words(path, words):
@@ -246,7 +254,8 @@ def changed(path: list, value: object, remove: bool = False) -> dict:
             3,
             "survey.unit: the key 'capacty' came; keys here are kind, capacity, motor, "
             "tesp_rating, table, tap, calls, calls_how, nominal_volts, wheel, heat, heat_kit, "
-            "heat_output, heat_output_low, rise, sensible_share, count. Did you mean capacity?",
+            "heat_output, heat_output_low, rise, sensible_share, leak_airflow, count. "
+            "Did you mean capacity?",
         ),
         (
             ["survey", "unit", "capacity", "unit"],

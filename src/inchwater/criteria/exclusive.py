@@ -26,7 +26,7 @@ def refuse_exclusive(survey: Survey, found: Iterable[Target], call: str) -> None
     by_key: dict[str, list[Target]] = {}
     for one in found:
         by_key.setdefault(one.key, []).append(one)
-    windows = [*by_key.get("airflow", ()), *by_key.get("kit-air", ())]
+    windows = [one for key in ("airflow", "kit-air", "leak-air") for one in by_key.get(key, ())]
     windows += [
         _air_for_rise(survey, rise, call)
         for rise in by_key.get("rise", ())

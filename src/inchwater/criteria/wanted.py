@@ -45,7 +45,7 @@ def targets(
     -------
     tuple of Target
         Airflow and delivered air, external static, filters, ducts, registers and grilles, noise,
-        rooms, watts, temperature rise; each only where this system and call have it.
+        rooms, watts, temperature rise, least air for heat and leaks; each only where this system and call have it.
 
     Raises
     ------
@@ -61,7 +61,16 @@ def targets(
         )
     _refuse_misplaced(survey, wanted)
     maker = Maker(survey, wanted, call, Wished(survey, wanted, call), noisy)
-    for add in (of_the_air, of_filters, of_ducts, of_openings, of_rooms, of_watts, of_heat):
+    for add in (
+        of_the_air,
+        of_filters,
+        of_ducts,
+        of_openings,
+        of_rooms,
+        of_watts,
+        of_heat,
+        of_leaks,
+    ):
         add(maker)
     found = tuple(maker.found)
     refuse_exclusive(survey, found, call)
@@ -135,6 +144,16 @@ def _delivered(maker: Maker, air: Bounds | None) -> None:
         return
     low = Bounds(share.low * middle, None, share.source, share.status, share.note, share.stated)
     maker.add("delivered", label, "delivered", "airflow", low)
+
+
+def of_leaks(maker: Maker) -> None:
+    """The air that a maker asks for when a sensor finds that refrigerant leaks."""
+    least = maker.survey.unit.leak_airflow
+    if least is None or maker.call not in ("", "cooling"):
+        return
+    bounds = Bounds(least.si, None, "the unit's own plate or manual", str(least.how), "", False)
+    label = "Air when the sensor of leaking refrigerant runs the blower"
+    maker.add("leak-air", label, "airflow", "airflow", bounds)
 
 
 def of_watts(maker: Maker) -> None:

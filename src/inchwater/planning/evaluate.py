@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +19,7 @@ from inchwater import criteria
 from inchwater.errors import InchwaterError
 from inchwater.network.elements import Array
 from inchwater.planning.wanted import AllTargets, Asked, Forecasts, Wanted
+from inchwater.planning.wanted_floors import below_floor
 from inchwater.quantity import Said, said
 from inchwater.survey import Change, Survey
 
@@ -62,7 +64,8 @@ class Outcome:
 class Evaluator:
     """Evaluates sets of changes on the same few samples, each set once.
 
-    ``refused`` keeps the reason of each set that cannot be: outside the table, or not buildable.
+    ``refused`` keeps the reason of each set that cannot be: outside the table, or not buildable;
+    ``forbidden`` those of them that leave less air than heat or a leak of refrigerant needs.
     ``silent`` are wanted calls that cannot be forecast as found, with the reason: they are left
     out everywhere.
     """
@@ -73,6 +76,7 @@ class Evaluator:
     wanted: Wanted
     done: dict[frozenset[str], Outcome] = field(default_factory=dict)
     refused: dict[frozenset[str], Said] = field(default_factory=dict)
+    forbidden: set[frozenset[str]] = field(default_factory=set)
     silent: dict[str, Said] = field(default_factory=dict)
     _now: dict[str, Prediction] = field(default_factory=dict)
 
@@ -164,11 +168,28 @@ class Evaluator:
             return None
         if keys not in self.done:
             try:
-                self.done[keys] = self.outcome(changes)
+                outcome = self.outcome(changes)
             except InchwaterError as error:
                 self.refused[keys] = said("{why}.", why=error.right.removesuffix("."))
                 return None
+            why = below_floor(self.base, outcome)
+            if why is not None:
+                self.refused[keys] = why
+                self.forbidden.add(keys)
+                return None
+            self.done[keys] = outcome
         return self.done[keys]
+
+    @cached_property
+    def base(self) -> Outcome:
+        """The system as found.
+
+        Raises
+        ------
+        InchwaterError
+            If it cannot be solved: outside its table.
+        """
+        return self.outcome(())
 
     def each(self, sets: Iterable[tuple[frozenset[str], Sequence[Change]]]) -> list[Outcome | None]:
         """Several sets side by side, in their order."""

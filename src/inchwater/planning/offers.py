@@ -9,7 +9,7 @@ ever reaches.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,7 +23,8 @@ from inchwater.planning.evaluate import Evaluator
 from inchwater.planning.next_reading import money
 from inchwater.planning.price_book import Price, PriceBook, price_book
 from inchwater.planning.proposals import Proposal, proposals
-from inchwater.planning.search import MOST, SAMPLES, Progress, Search, Tried, frontier
+from inchwater.planning.search import MOST, SAMPLES, Progress, Search
+from inchwater.planning.tried import Tried
 from inchwater.planning.wanted import Wanted
 from inchwater.planning.wanted_limit import limit_said, standing_of, unknown_said
 from inchwater.quantity import Estimate, Said
@@ -33,6 +34,10 @@ from inchwater.units import System
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
     from inchwater.effects import Effects
+
+
+# What is said of an offer that was taken before one as good with a faster speed.
+_SLOWER = " At the same price the slower speed meets it as often, quieter and with fewer watts."
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,14 +174,14 @@ def options(
     costs = book or price_book()
     evaluator = Evaluator.of(posterior, size, wanted)
     if singles is None:
-        singles = proposals(evaluator.survey, costs, state=evaluator.state)
+        singles = proposals(evaluator.survey, costs, state=evaluator.state, calls=evaluator.calls)
     possible = tuple(one for one in singles if one.possible and one.changes)
     refused = tuple(one for one in singles if not one.possible)
     if not possible:
         raise _nothing(refused)
     search = Search(evaluator, possible, costs, most, progress)
     tried = search.run()
-    kept = frontier(tried)
+    kept = search.offered()
     expected = _expected(kept, tried, costs)
     best = max(tried, key=lambda one: (one.odds, one.score, -one.cost))
     if best.score > kept[-1].score and best.odds <= kept[-1].odds:
@@ -186,7 +191,8 @@ def options(
     reachable = float(np.any([one.outcome.met for one in tried], axis=0).mean())
     made = _Maker(evaluator, costs, kept, expected, effects)
     offers = tuple(made.offer(k) for k in range(len(kept)))
-    nearest = offers[[one.keys for one in kept].index(best.keys)] if best in kept else offers[-1]
+    keys = [one.keys for one in kept]
+    nearest = offers[keys.index(best.keys)] if best.keys in keys else offers[-1]
     return Frontier(
         offers=offers,
         preferred=offers[int(np.argmin(expected))],
@@ -214,11 +220,11 @@ def _left_out(search: Search) -> tuple[Proposal, ...]:
     """Singles that could not be solved, each with its reason."""
     found = []
     for key, one in search.left_out.items():
-        why = search.evaluator.refused.get(frozenset([key]))
+        keys = frozenset([key])
+        why = search.evaluator.refused.get(keys)
+        below = keys in search.evaluator.forbidden
         found.append(
-            Proposal(
-                one.key, one.label, one.changes, one.price, one.cautions, None, one.questioned, why
-            )
+            replace(one, forbidden=why if below else None, impossible=None if below else why)
         )
     return tuple(found)
 
@@ -310,10 +316,11 @@ class _Maker:
         if before is None:
             return told("As it is, all that is wanted is met in {odds} cases of 100.", odds=odds)
         more = money(max(one.cost - before.cost, 0.0))
+        slower = _SLOWER if one.slower else ""
         if one.odds <= before.odds:
             return told(
                 "Nothing that was tried comes nearer, at {more} more: {airflow}, and all that is "
-                "wanted in {odds} cases of 100.",
+                "wanted in {odds} cases of 100." + slower,
                 more=more,
                 airflow=airflow,
                 odds=odds,
@@ -321,13 +328,13 @@ class _Maker:
         if int(np.argmin(self.expected)) == number:
             return told(
                 "It costs least in the end, failures and return visits counted: {airflow}, and "
-                "all that is wanted in {odds} cases of 100.",
+                "all that is wanted in {odds} cases of 100." + slower,
                 airflow=airflow,
                 odds=odds,
             )
         return told(
             "For {more} more than the one before it raises the odds from {before} to {odds} in "
-            "100, with {airflow}.",
+            "100, with {airflow}." + slower,
             more=more,
             before=f"{100.0 * before.odds:.0f}",
             odds=odds,

@@ -15,7 +15,7 @@ from inchwater.errors import InchwaterError
 from inchwater.findings import Caution, cautions_of
 from inchwater.findings.cautions import ACT_OF_CHANGE
 from inchwater.planning.price_book import FREE, Price, PriceBook, price_book
-from inchwater.planning.proposed import MADE, Idea
+from inchwater.planning.proposed import MADE, Idea, other_speeds
 from inchwater.planning.proposed_all import AT_ONCE
 from inchwater.planning.proposed_more import MORE
 from inchwater.planning.work_limits import against
@@ -82,6 +82,7 @@ def proposals(
     book: PriceBook | None = None,
     *,
     state: Mapping[str, str] | None = None,
+    calls: Sequence[str] = (),
     most: int = MOST,
 ) -> tuple[Proposal, ...]:
     """All single changes that make sense on this system; doing nothing is the first of them.
@@ -94,6 +95,8 @@ def proposals(
         Prices; the planning figures that ship if None.
     state : mapping, optional
         The condition that the changes are for: its call says whose speed may change.
+    calls : sequence of str
+        Other calls whose speed may change as well.
     most : int
         How many that are possible, doing nothing beside them; of each kind the most promising
         first. [-]
@@ -111,9 +114,10 @@ def proposals(
     prices = book or price_book()
     kept: list[Proposal] = []
     left: list[Proposal] = []
-    for idea in _mixed(
-        [list(make(survey, dict(state or {}))) for make in (*MADE, *MORE, *AT_ONCE)]
-    ):
+    ways = [(make, dict(state or {})) for make in (*MADE, *MORE, *AT_ONCE)]
+    first = (state or {}).get("call", "cooling")
+    ways += [(other_speeds, {"call": call}) for call in calls if call != first]
+    for idea in _mixed([list(make(survey, in_state)) for make, in_state in ways]):
         if not all(change.kind in KEYS for change in idea.changes):
             continue  # no job could hold such a change
         one = _proposal(idea, survey, prices)

@@ -34,7 +34,7 @@ _LOW_DROP = "pleat-1in-merv8"
 FILTER_FACE = (20.0, 25.0)
 _RETURNS = ((20.0, 20.0, 14.0), (20.0, 30.0, 16.0))
 _RETURN_FEET = 12.0
-_RUN = {"diameter": 7.0, "length": 20.0}
+_RUNS_MORE, _RUN_FEET = (7.0, 8.0), 20.0
 _LARGER = (1.0, 2.0)  # inches that a run is enlarged by
 _TRUNK_LARGER = 2.0
 # Sides of filters and grilles in which they are sold. [in]
@@ -252,11 +252,13 @@ def _added_run(survey: Survey, state: State) -> Iterator[Idea]:
         why = "The supply runs are not known."
         yield Idea("add-run", "one supply run more", impossible=why)
         return
-    to: dict[str, object] = {"id": "run-more", "material": "flex"}
-    to |= {"diameter": seen(_RUN["diameter"]), "length": seen(_RUN["length"], "ft")}
-    label = f"one supply run more, {_RUN['diameter']:g}-inch"
-    idea = one("add-run", label, "add-run", (survey.supply.id,), to)
-    yield Idea(idea.key, idea.label, idea.changes, ("run:run-more",))
+    for across in _RUNS_MORE:
+        to: dict[str, object] = {"id": "run-more", "material": "flex"}
+        to |= {"diameter": seen(across), "length": seen(_RUN_FEET, "ft")}
+        label = f"one supply run more, {across:g}-inch"
+        key = "add-run" if across == _RUNS_MORE[0] else f"add-run:{across:g}"
+        idea = one(key, label, "add-run", (survey.supply.id,), to)
+        yield Idea(idea.key, idea.label, idea.changes, ("run:run-more",))
 
 
 def _fittings(survey: Survey, state: State) -> Iterator[Idea]:
@@ -322,6 +324,12 @@ def _taps(survey: Survey, state: State) -> Iterator[Idea]:
             targets = (call,) if call in unit.calls or call != "cooling" else ()
             idea = one(f"tap:{call}:{other}", label, "tap", targets, {"tap": other})
             yield Idea(idea.key, idea.label, idea.changes, (f"tap:{call}",))
+
+
+def other_speeds(survey: Survey, state: State) -> Iterator[Idea]:
+    """The speeds of a call beside the one that the search is for, as far as its own is known."""
+    if state["call"] in survey.unit.calls:
+        yield from (idea for idea in _taps(survey, state) if idea.changes)
 
 
 MADE: tuple[Callable[[Survey, State], Iterator[Idea]], ...] = (

@@ -19,13 +19,12 @@ from inchwater.network.elements import Array
 from inchwater.planning.evaluate import Evaluator, Outcome
 from inchwater.planning.price_book import PriceBook
 from inchwater.planning.proposals import Proposal
-from inchwater.planning.screen import FALL, NEAR, Ints, Screen, combined
-from inchwater.survey import Change
+from inchwater.planning.screen import Ints, Screen, combined
+from inchwater.planning.slower import Speeds, slowest
+from inchwater.planning.tried import LEAST_GAIN, Tried, frontier
 
 SAMPLES = 500
 MOST = 4
-# Odds that an option must have more than all cheaper ones: less is within what the samples tell.
-LEAST_GAIN = 0.01
 _FEW = 24  # samples of the first guess
 _NEAR = 1500  # combinations that are guessed on all samples
 _PAIRS = (40, 40)  # pairs that are solved to learn what changes do to each other, in two goes
@@ -34,37 +33,6 @@ _ROUND = 16  # combinations that are solved before guesses are weighed again
 _ROUNDS = 4
 _ERR = 0.06  # odds by which a guess may be too low
 _NONE = 0.005  # guessed odds up to which there are none
-
-
-@dataclass(frozen=True)
-class Tried:
-    """A set of proposals that was solved: what it costs and what it brings."""
-
-    keys: frozenset[str]
-    members: tuple[Proposal, ...]
-    cost: float
-    outcome: Outcome
-
-    @property
-    def odds(self) -> float:
-        """The share of the samples in which everything wanted is met. [-]"""
-        return self.outcome.odds
-
-    @property
-    def score(self) -> float:
-        """The odds, and a little for nearness where they are missed. [-]"""
-        near = np.exp(-FALL * self.outcome.off.sum(axis=1)).mean()
-        return self.odds + NEAR * float(near)
-
-    @property
-    def short(self) -> float:
-        """How far off it ends on average, all quantities together, as shares of their bounds."""
-        return float(self.outcome.off.sum(axis=1).mean())
-
-    @property
-    def changes(self) -> tuple[Change, ...]:
-        """All changes, in the order in which they are made."""
-        return tuple(change for one in self.members for change in one.changes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,13 +98,34 @@ class Search:
         InchwaterError
             If the system as found cannot be solved: outside its table.
         """
-        self.base = self.evaluator.outcome(())
+        self.base = self.evaluator.base
         self.tried = [Tried(frozenset(), (), 0.0, self.base)]
         self._solve_singles()
         self._tell()
         if len(self.singles) > 1 and self.most > 1:
             self._combine()
         return self.tried
+
+    def offered(self) -> list[Tried]:
+        """The frontier of what was tried, each option at the slowest speed that is as good."""
+        evaluator = self.evaluator
+        speeds = Speeds.of(evaluator.survey, evaluator.state, evaluator.calls, self.singles)
+        kept = frontier(self.tried)
+        done = {one.keys for one in self.tried} | set(evaluator.refused)
+        at = {one.key: k for k, one in enumerate(self.singles)}
+        rows: list[list[int]] = []
+        for one in kept:
+            for members in speeds.slower(one, self.most) if one.members else ():
+                keys = frozenset(m.key for m in members)
+                if keys not in done and keys <= at.keys() and len(rows) < _ROUND:
+                    done.add(keys)
+                    rows.append([at[m.key] for m in members])
+        if rows:
+            sets = np.full((len(rows), self.most), -1)
+            for k, row in enumerate(rows):
+                sets[k, : len(row)] = sorted(row)
+            self._solve(sets)
+        return slowest(kept, self.tried, speeds)
 
     def _solve_singles(self) -> None:
         found = self.evaluator.each((frozenset([one.key]), one.changes) for one in self.singles)
@@ -258,23 +247,8 @@ class Search:
 
     def _tell(self) -> None:
         if self.progress is not None:
-            most = 1 + len(self.singles) + sum(_PAIRS) + _ROUND * _ROUNDS
+            most = 1 + len(self.singles) + sum(_PAIRS) + _ROUND * (_ROUNDS + 1)
             self.progress(Progress(len(self.tried), most, tuple(frontier(self.tried))))
-
-
-def frontier(tried: Sequence[Tried], least: float = LEAST_GAIN) -> list[Tried]:
-    """Those that no other beats in price and odds, by rising price; doing nothing is the first.
-
-    Parameters
-    ----------
-    least : float
-        How much more odds than all cheaper ones an option needs. [-]
-    """
-    kept: list[Tried] = []
-    for one in sorted(tried, key=lambda t: (t.cost, -t.odds, t.short, len(t.keys))):
-        if not kept or one.odds >= kept[-1].odds + least:
-            kept.append(one)
-    return kept
 
 
 def _spaced(size: int, wanted: int) -> Ints:

@@ -15,7 +15,7 @@ from inchwater import criteria
 from inchwater.criteria.limits import verdict_odds
 from inchwater.parts.coefficients import table
 from inchwater.planning.evaluate import Evaluator
-from inchwater.planning.search import Tried
+from inchwater.planning.tried import Tried
 from inchwater.planning.wanted import AllTargets
 from inchwater.quantity import Said
 from inchwater.survey import Change

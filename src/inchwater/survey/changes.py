@@ -301,7 +301,8 @@ def _tap(survey: Survey, change: Change) -> Survey:
     # Whoever sets a call's tap sees it; what was only told of it before is past.
     told = {"cooling" if call == "unit" else call for call in named}
     how = {call: known for call, known in unit.calls_how.items() if call not in told}
-    in_force = tap if "unit" in named or "cooling" in named or unit.tap is None else unit.tap
+    # What runs in another call says nothing of the tap in force, known or not.
+    in_force = tap if "unit" in named or "cooling" in named else unit.tap
     return replace(survey, unit=replace(unit, tap=in_force, calls=calls, calls_how=how))
 
 

@@ -16,6 +16,7 @@ def plate_problems(unit: Unit) -> Iterator[InchwaterError]:
     """A low stage above the full one, ranges of rise that are none, shares that cannot be."""
     yield from fact_problem("survey.unit.heat_output_low", unit.heat_output_low, "heat_output")
     yield from fact_problem("survey.unit.sensible_share", unit.sensible_share, "sensible_share")
+    yield from fact_problem("survey.unit.leak_airflow", unit.leak_airflow, "airflow")
     low, full = unit.heat_output_low, unit.heat_output
     if low is not None and full is not None and not low.si < full.si:
         yield InputError(

@@ -29,6 +29,7 @@ from inchwater.survey.migrations import migrated
 from inchwater.survey.schema import ROW_KINDS, VALUE_KEYS, validate
 from inchwater.survey.trials import Instrument, Reading, Trial
 from inchwater.survey.unit import BlowerTable, Coil, Filter, HeatKit, RiseRange, TableRow, Unit
+from inchwater.survey.work import WorkRecord
 
 _T = TypeVar("_T")
 
@@ -87,6 +88,7 @@ def _job(d: Mapping[str, Any]) -> Job:
         system=d.get("system"),
         complaint=d.get("complaint"),
         complaint_room=d.get("complaint_room"),
+        work=_tuple(d, "work", _work) or (),
     )
 
 
@@ -145,6 +147,7 @@ def _unit(d: Mapping[str, Any]) -> Unit:
             for call, one in d.get("rise", {}).items()
         },
         sensible_share=_fact(d, "sensible_share"),
+        leak_airflow=_fact(d, "leak_airflow"),
     )
 
 
@@ -336,3 +339,8 @@ def _targets(d: Mapping[str, Any]) -> Targets:
         airflow_per_capacity_high=_fact(d, "airflow_per_capacity_high"),
         wishes=_tuple(d, "wishes", _wish) or (),
     )
+
+
+def _work(d: Mapping[str, Any]) -> WorkRecord:
+    known = {key: value for key, value in d.items() if key not in ("changes", "value")}
+    return WorkRecord(**known, changes=_words(d, "changes") or (), value=_fact(d, "value"))

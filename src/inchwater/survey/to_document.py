@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import fields
 from typing import Any, TypeVar
 
 from inchwater.survey.ducts import (
@@ -22,6 +23,7 @@ from inchwater.survey.migrations import FORMAT, VERSION
 from inchwater.survey.schema import ROW_KINDS, VALUE_KEYS
 from inchwater.survey.trials import Instrument, Reading, Trial
 from inchwater.survey.unit import BlowerTable, Coil, Filter, HeatKit, TableRow, Unit
+from inchwater.survey.work import WorkRecord
 
 Document = dict[str, Any]
 _T = TypeVar("_T")
@@ -61,6 +63,7 @@ def job_to_dict(job: Job) -> Document:
             "trials": _list_to(job.trials or None, _trial_to),
             "instruments": _list_to(job.instruments or None, _instrument_to),
             "targets": _targets_to(job.targets) or None,
+            "work": _list_to(job.work or None, _work_to),
         }
     )
 
@@ -120,6 +123,7 @@ def _unit_to(unit: Unit) -> Document:
             }
             or None,
             "sensible_share": _fact_to(unit.sensible_share),
+            "leak_airflow": _fact_to(unit.leak_airflow),
         }
     )
 
@@ -382,3 +386,9 @@ def _targets_to(targets: Targets) -> Document:
             "wishes": _list_to(targets.wishes or None, _wish_to),
         }
     )
+
+
+def _work_to(record: WorkRecord) -> Document:
+    written = {field.name: getattr(record, field.name) for field in fields(record)}
+    written |= {"changes": list(record.changes) or None, "value": _fact_to(record.value)}
+    return _without_none(written)

@@ -78,7 +78,8 @@ class Unit:
     ``heat_output`` is what the plate says that a furnace gives to the air in its (highest) heating
     call, not what it takes in; ``heat_output_low`` is the same of a low stage.  ``rise`` is what
     the plate allows in each heating call, ``sensible_share`` the sensible heat ratio of the rating
-    test.
+    test, ``leak_airflow`` the least air that the maker asks for when a sensor finds that refrigerant
+    leaks.
     """
 
     kind: UnitKind
@@ -98,6 +99,7 @@ class Unit:
     heat_output_low: Fact | None = None
     rise: Mapping[str, RiseRange] = field(default_factory=dict)
     sensible_share: Fact | None = None
+    leak_airflow: Fact | None = None
     renewed: Mapping[str, str] = field(default_factory=dict)
 
 

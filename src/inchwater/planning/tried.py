@@ -1,0 +1,66 @@
+"""What was solved in a search, a set of changes with price and outcome; the frontier of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inchwater.planning.evaluate import Outcome
+from inchwater.planning.proposals import Proposal
+from inchwater.planning.screen import FALL, NEAR
+from inchwater.survey import Change
+
+# Odds that an option must have more than all cheaper ones: less is within what the samples tell.
+LEAST_GAIN = 0.01
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A set of proposals that was solved: what it costs and what it brings.
+
+    ``slower`` is whether it stands for one as good with a faster speed.
+    """
+
+    keys: frozenset[str]
+    members: tuple[Proposal, ...]
+    cost: float
+    outcome: Outcome
+    slower: bool = False
+
+    @property
+    def odds(self) -> float:
+        """The share of the samples in which everything wanted is met. [-]"""
+        return self.outcome.odds
+
+    @property
+    def score(self) -> float:
+        """The odds, and a little for nearness where they are missed. [-]"""
+        near = np.exp(-FALL * self.outcome.off.sum(axis=1)).mean()
+        return self.odds + NEAR * float(near)
+
+    @property
+    def short(self) -> float:
+        """How far off it ends on average, all quantities together, as shares of their bounds."""
+        return float(self.outcome.off.sum(axis=1).mean())
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """All changes, in the order in which they are made."""
+        return tuple(change for one in self.members for change in one.changes)
+
+
+def frontier(tried: Sequence[Tried], least: float = LEAST_GAIN) -> list[Tried]:
+    """Those that no other beats in price and odds, by rising price; doing nothing is the first.
+
+    Parameters
+    ----------
+    least : float
+        How much more odds than all cheaper ones an option needs. [-]
+    """
+    kept: list[Tried] = []
+    for one in sorted(tried, key=lambda t: (t.cost, -t.odds, t.short, len(t.keys))):
+        if not kept or one.odds >= kept[-1].odds + least:
+            kept.append(one)
+    return kept
