@@ -159,7 +159,7 @@ def test_values_are_shown_as_the_trade_reads_them(value, kind, ip, si):
 def test_every_kind_is_shown_in_units_of_its_own_kind():
     """Lengths of runs, altitudes and the power of heat differ only in how they are shown."""
     same = {"run_length": "length", "altitude": "length", "heat_power": "power"}
-    same["heat_output"] = "power"
+    same |= {"heat_output": "power", "seconds": "time"}
     for kind, systems in units.SHOWN.items():
         for name, decimals in systems.values():
             assert units.unit(name).kind == same.get(kind, kind)

@@ -88,6 +88,8 @@ _UNITS = [
     Unit("usd", "money", 1.0, label="USD"),
     Unit("usd_j", "price_of_energy", 1.0, label="USD/J"),
     Unit("usd_kwh", "price_of_energy", 1.0 / 3.6e6, label="USD/kWh"),
+    # Share of a gas by volume: carbon monoxide in air or in flue gas.
+    Unit("ppm", "share_of_gas", 1.0e-6, label="ppm"),
     Unit("1", "ratio", 1.0, label=""),
     Unit("pct", "ratio", 0.01, label="%"),
 ]
@@ -117,6 +119,8 @@ SHOWN: dict[str, dict[System, tuple[str, int]]] = {
     "noise_criterion": {"ip": ("nc", 0), "si": ("nc", 0)},
     "energy": {"ip": ("kwh", 0), "si": ("kwh", 0)},
     "time": {"ip": ("h", 0), "si": ("h", 0)},
+    "seconds": {"ip": ("s", 0), "si": ("s", 0)},
+    "share_of_gas": {"ip": ("ppm", 0), "si": ("ppm", 0)},
     "water_flow": {"ip": ("lbh", 1), "si": ("kgh", 1)},
     "insulation": {"ip": ("rvalue", 1), "si": ("m2k_w", 2)},
     "money": {"ip": ("usd", 0), "si": ("usd", 0)},
@@ -129,6 +133,7 @@ _SHOWN_AS = {
     "altitude": "length",
     "heat_power": "power",
     "heat_output": "power",
+    "seconds": "time",
 }
 
 

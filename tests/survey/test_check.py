@@ -310,7 +310,7 @@ def test_a_run_below_itself_is_a_loop():
 def test_every_part_change_trial_and_reading_has_an_id_of_its_own(one, text):
     """The id that is there twice is named."""
     assert texts(one) == [
-        f"{text}; every part, change, trial and reading has an id of its own. "
+        f"{text}; every part, change, trial, reading and record has an id of its own. "
         "Give one of the two another id."
     ]
 

@@ -31,7 +31,8 @@ _NO_ARCHIVE = (EOFError, zipfile.BadZipFile, zlib.error, TypeError, AttributeErr
 # What a job calls its parts and people does not change its physics, nor does the version of the
 # form that it is written in.
 _TYPING = ("typed", "taken", "unit")
-_NAMES = ("version", "id", "name", "system", "complaint", "complaint_room")
+# Nor do the records of the work: what is in force stands at the trials.
+_NAMES = ("version", "id", "name", "system", "complaint", "complaint_room", "work")
 
 
 @dataclass(frozen=True, slots=True)

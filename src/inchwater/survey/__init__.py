@@ -65,6 +65,15 @@ from inchwater.survey.unit import (
     Unit,
 )
 from inchwater.survey.wishes import WISHES, WishKey
+from inchwater.survey.work import WORK_KINDS, WorkRecord
+from inchwater.survey.work_so_far import (
+    NotUndone,
+    WorkSoFar,
+    for_measuring_only,
+    not_undone,
+    to_undo,
+    work_of,
+)
 
 __all__ = [
     "CALLS",
@@ -75,6 +84,7 @@ __all__ = [
     "READ_AT",
     "TEST_POINTS",
     "WISHES",
+    "WORK_KINDS",
     "BlowerTable",
     "Branch",
     "Bypass",
@@ -89,6 +99,7 @@ __all__ = [
     "Instrument",
     "Job",
     "Leakage",
+    "NotUndone",
     "Place",
     "Quantity",
     "Reading",
@@ -105,6 +116,8 @@ __all__ = [
     "Unit",
     "Wish",
     "WishKey",
+    "WorkRecord",
+    "WorkSoFar",
     "YearlyUse",
     "apply",
     "check",
@@ -114,11 +127,13 @@ __all__ = [
     "doubts",
     "filled",
     "filters_of",
+    "for_measuring_only",
     "grilles_of",
     "job_from_dict",
     "job_to_dict",
     "load",
     "minimal_job",
+    "not_undone",
     "parse_airflow",
     "parse_altitude",
     "parse_capacity",
@@ -143,4 +158,6 @@ __all__ = [
     "standing_trial",
     "supply_of",
     "targets_of",
+    "to_undo",
+    "work_of",
 ]

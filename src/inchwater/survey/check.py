@@ -23,6 +23,7 @@ from inchwater.survey.check_layout import layout_doubts, layout_problems
 from inchwater.survey.check_sizes import part_size_problems, size_problems
 from inchwater.survey.check_trials import trial_problems
 from inchwater.survey.check_typed import time_problem
+from inchwater.survey.check_work import work_problems
 from inchwater.survey.form import listed
 from inchwater.survey.job import Job, Survey
 from inchwater.survey.table_check import table_doubts, table_problems
@@ -65,6 +66,7 @@ def _problems(job: Job) -> Iterator[InchwaterError]:
         yield from wish_problems(job)
         yield from _change_problems(job)
         yield from trial_problems(job)
+        yield from work_problems(job)
 
 
 def structure_problems(survey: Survey) -> Iterator[InchwaterError]:
@@ -162,6 +164,7 @@ def _id_problems(job: Job) -> Iterator[InchwaterError]:
         ("trials", (trial.id for trial in job.trials)),
         ("trials", (reading.id for trial in job.trials for reading in trial.readings)),
         ("instruments", (one.id for one in job.instruments)),
+        ("work", (record.id for record in job.work)),
     ]
     for where, ids in named:
         seen: set[str] = set()
@@ -170,7 +173,7 @@ def _id_problems(job: Job) -> Iterator[InchwaterError]:
                 yield InputError(
                     where=where,
                     came=f"the id {id_!r} twice",
-                    right="every part, change, trial and reading has an id of its own",
+                    right="every part, change, trial, reading and record has an id of its own",
                     do="Give one of the two another id.",
                 )
             seen.add(id_)

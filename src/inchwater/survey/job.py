@@ -17,6 +17,7 @@ from inchwater.survey.facts import Fact
 from inchwater.survey.form import listed
 from inchwater.survey.trials import Instrument, Trial
 from inchwater.survey.unit import Coil, Filter, Unit
+from inchwater.survey.work import WorkRecord
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +141,7 @@ class Targets:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One system's survey, changes and trials."""
+    """One system's survey, changes and trials, and the records of the work on it."""
 
     id: str
     survey: Survey
@@ -152,6 +153,7 @@ class Job:
     system: str | None = None
     complaint: str | None = None
     complaint_room: str | None = None
+    work: tuple[WorkRecord, ...] = ()
 
     def survey_after(self, ids: tuple[str, ...]) -> Survey:
         """The survey with the changes of these ids in force, in that order."""

@@ -14,7 +14,7 @@ from inchwater.errors import FormatError
 from inchwater.survey.form import short
 
 FORMAT = "inchwater-job"
-VERSION = 4
+VERSION = 5
 
 Document = dict[str, Any]
 
@@ -183,9 +183,22 @@ def _version_3(document: Document) -> Document:
     return {**document, "version": 4}
 
 
+# --- version 4 to version 5 ----------------------------------------------------------------------
+
+
+def _version_4(document: Document) -> Document:
+    """Version 4 to 5: every key means what it did.
+
+    Version 5 adds what was done of the work, record by record: accepted, done, taken back, gates,
+    what was put back after measuring, and why it ended.
+    """
+    return {**document, "version": 5}
+
+
 MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {
     0: _version_0,
     1: _version_1,
     2: _version_2,
     3: _version_3,
+    4: _version_4,
 }
