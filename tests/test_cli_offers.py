@@ -115,3 +115,73 @@ def test_a_job_without_readings_is_refused(say, tmp_path):
     assert err.startswith(
         "job file: no reading came; options start from the readings of at least one trial."
     )
+
+
+def test_a_terminal_is_told_how_far_the_search_is():
+    """The first answer by its name, then how much was tried; no terminal is told nothing."""
+    from io import StringIO
+
+    from rich.console import Console
+
+    from inchwater.calibration import calibrate
+    from inchwater.cli.show_offers import searching
+    from inchwater.planning import options
+
+    posterior = calibrate(demos()["b"], 1, size=100)
+    text = StringIO()
+    out = Console(file=text, force_terminal=True, width=80, highlight=False)
+    with searching(out) as told:
+        options(posterior, most=2, size=50, effects=False, progress=told)
+    said = " ".join(text.getvalue().split())
+    assert said.count("First answer") == 1
+    assert "Combinations are being tried." in said
+    assert "Trying combinations" in said
+    for plain in (None, Console(file=StringIO(), force_terminal=False)):
+        with searching(plain) as told:
+            assert told is None
+
+
+def test_what_cannot_be_told_is_said(say, tmp_path):
+    """A run without its register: the fact that is lacking, at the prompt and in JSON."""
+    found = demos()["a"]
+    runs = tuple(
+        replace(b, duct=replace(b.duct, register=None)) if not b.branches else b
+        for b in found.survey.supply.branches
+    )
+    supply = replace(
+        found.survey.supply,
+        branches=runs,
+        run_like=replace(found.survey.supply.run_like, register=None),
+    )
+    path = tmp_path / "bare.json"
+    survey.save(replace(found, survey=replace(found.survey, supply=supply)), path)
+    code, out, err = say("options", path, "--most", "1")
+    assert (code, err) == (0, "")
+    assert "Cannot be told: " in out
+    assert "The face of the register is not in the survey." in " ".join(out.split())
+
+
+def test_targets_that_exclude_each_other_are_refused_with_both(say, tmp_path):
+    """A kit that needs more air than somebody wishes in heating: both bounds, and what to do."""
+    found = demos()["a"]
+    unit = replace(
+        found.survey.unit,
+        heat_kit=survey.HeatKit(least_airflow=survey.Fact(1500.0, "cfm", survey.How.SEEN)),
+        calls={**found.survey.unit.calls, "heating": found.survey.unit.tap},
+    )
+    low, high = (survey.Fact(cfm, "cfm", survey.How.STATED) for cfm in (800.0, 900.0))
+    wish = survey.Wish("airflow", low=low, high=high, call="heating")
+    path = tmp_path / "torn.json"
+    survey.save(
+        replace(
+            found,
+            survey=replace(found.survey, unit=unit),
+            targets=replace(found.targets, wishes=(wish,)),
+        ),
+        path,
+    )
+    code, out, err = say("options", path, "--most", "1")
+    assert (code, out) == (2, "")
+    text = " ".join(err.split())
+    assert text.startswith("targets: air through the electric heat kit of at least 1,500 cfm")
+    assert text.endswith("no airflow meets both. Change one of the two.")

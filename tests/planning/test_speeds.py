@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from inchwater.calibration import calibrate
+from inchwater.errors import NotPossibleError
 from inchwater.planning import options, price_book, proposals
 from inchwater.planning.evaluate import Evaluator, Outcome
 from inchwater.planning.slower import Speeds, slowest
@@ -81,6 +82,20 @@ def test_a_leak_keeps_its_air_whatever_lowers_it():
     assert any(key.startswith("tap:cooling:") for key in said)
     assert all("less than the maker asks for" in text for text in said.values())
     assert forbidden(attic) == {}
+
+
+def test_every_change_forbidden_by_what_heat_needs_is_said():
+    """The only thing to choose is a speed at which the furnace overheats."""
+    posterior = calibrated(furnace)
+    every = Evaluator.of(posterior, 50)
+    only = [
+        one
+        for one in proposals(every.survey, state=every.state, calls=every.calls)
+        if one.key == "tap:heating:low"
+    ]
+    with pytest.raises(NotPossibleError) as caught:
+        options(posterior, singles=only, size=50)
+    assert "the air would get hotter than the plate allows" in caught.value.right
 
 
 RISE = Asked("heating:rise", "rise", 20.0, 40.0)

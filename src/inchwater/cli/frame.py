@@ -103,11 +103,14 @@ def document(content: dict[str, Any]) -> None:
     print(json.dumps(content, indent=1, allow_nan=False))
 
 
-def console() -> Console:
-    """Where people read: plain when there is no terminal, 80 columns when nothing says more."""
+def console(stderr: bool = False) -> Console:
+    """Where people read: plain when there is no terminal, 80 columns when nothing says more.
+
+    ``stderr`` is for what is said while something is worked out.
+    """
     from rich.console import Console
 
-    return Console(highlight=False, markup=False, emoji=False)
+    return Console(highlight=False, markup=False, emoji=False, stderr=stderr)
 
 
 def one_of(option: str, typed: str | None, choices: Sequence[str]) -> str | None:

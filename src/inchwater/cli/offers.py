@@ -47,8 +47,9 @@ def offers(
     count = int(frame.one_of("--most", most, ("1", "2", "3", "4")) or most)
     # Where the table's boundary is not known, the likeliest possibility stands for all.
     posterior = fitted(job, seed_of(seed)).posteriors[0]
-    found = planning.options(posterior, book, most=count)
     system = options.system_of(si)
+    with show_offers.searching(None if as_json else frame.console(stderr=True)) as told:
+        found = planning.options(posterior, book, most=count, progress=told)
     if as_json:
         frame.document({"job": job.id, **found.to_dict(system)})
     else:

@@ -181,6 +181,9 @@ def options(
         raise _nothing(refused)
     search = Search(evaluator, possible, costs, most, progress)
     tried = search.run()
+    refused = (*refused, *_left_out(search))
+    if not search.singles:
+        raise _nothing(refused)
     kept = search.offered()
     expected = _expected(kept, tried, costs)
     best = max(tried, key=lambda one: (one.odds, one.score, -one.cost))
@@ -200,7 +203,7 @@ def options(
         reachable=reachable,
         limit=limit_said(evaluator, tried, reachable, nearest),
         unknown=unknown_said(evaluator),
-        impossible=(*refused, *_left_out(search)),
+        impossible=refused,
         tried=len(tried),
     )
 
