@@ -136,6 +136,9 @@ def test_an_accepted_option_is_kept_as_it_was_offered(client: Client, demo: Visi
     job = services.job(firm, demo.pk)
     assert [change.id for change in job.changes if change.id in row.changes] == row.changes
     assert [c.kind for c in job.changes] == [c.kind for c in offer.changes]
+    (record,) = job.work
+    assert (record.kind, record.option) == ("accepted", offer.key)
+    assert record.changes == tuple(row.changes)
     assert all(trial.after == () for trial in job.trials)
     # Nothing was done yet: the answer speaks of the same system.
     assert services.answer(firm, demo.pk).airflow.value == pytest.approx(
@@ -167,9 +170,10 @@ def test_what_is_not_offered_cannot_be_accepted(demo: Visit) -> None:
         "Open the options again and choose there; a new reading may have changed them."
     )
     assert AcceptedOption.objects.of(firm).count() == 0
-    services.close_visit(firm, demo.pk)
+    other = next(v for v in services.load_demos(firm, user) if v.demo == "a")
+    services.close_visit(firm, other.pk)
     with pytest.raises(NotPossibleError) as refused:
-        offers.accept(firm, user, demo.pk, "nothing")
+        offers.accept(firm, user, other.pk, "nothing")
     assert str(refused.value) == (
         "the option: a visit that is closed came; an option is accepted while its visit is open. "
         "Start a new visit to the system."

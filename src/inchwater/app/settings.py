@@ -39,6 +39,7 @@ INSTALLED_APPS = [
     "inchwater.app.visits",
     "inchwater.app.practice",
     "inchwater.app.offers",
+    "inchwater.app.work",
 ]
 
 MIDDLEWARE = [

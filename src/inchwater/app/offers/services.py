@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING, cast
 from uuid import UUID
 
@@ -13,6 +14,7 @@ from inchwater.app.firms.models import Firm, User
 from inchwater.app.offers.models import AcceptedOption, OwnPrice
 from inchwater.app.offers.searching import Search, Searches
 from inchwater.app.visits import services as visits
+from inchwater.app.visits.entries import add_entry
 from inchwater.errors import InchwaterError, NotPossibleError, UnknownNameError
 from inchwater.survey import parse_number
 
@@ -133,7 +135,7 @@ def accept(firm: Firm, user: User | None, visit_id: UUID, key: str) -> AcceptedO
     offer = _offer(frontier(firm, visit_id), key)
     with transaction.atomic():
         ids = visits.add_changes(firm, user, visit_id, offer.changes)
-        return cast(
+        row = cast(
             AcceptedOption,
             AcceptedOption.objects.of(firm).create(
                 visit=visit,
@@ -146,6 +148,14 @@ def accept(firm: Firm, user: User | None, visit_id: UUID, key: str) -> AcceptedO
                 by=user,
             ),
         )
+        if ids:
+            record = {"kind": "accepted", "at": _iso(row.at), "option": offer.key}
+            add_entry(visit, user, str(row.pk), {**record, "changes": list(ids)})
+        return row
+
+
+def _iso(moment: datetime) -> str:
+    return moment.isoformat().replace("+00:00", "Z")
 
 
 def _offer(found: Frontier, key: str) -> Offer:

@@ -15,7 +15,7 @@ from django.utils.dateparse import parse_datetime
 
 from inchwater.app.firms.models import Firm, User
 from inchwater.app.systems.models import Customer, Instrument, Site, SurveyRevision, System
-from inchwater.app.visits.models import Reading, Trial, Visit
+from inchwater.app.visits.models import Reading, Trial, Visit, WorkEntry
 from inchwater.app.visits.values import NotYetError
 from inchwater.errors import InchwaterError
 from inchwater.survey import Job, job_from_dict, job_to_dict
@@ -24,7 +24,7 @@ from inchwater.survey.schema import VALUE_KEYS
 
 Document = dict[str, Any]
 # The keys of a job file that are rows here and not in the revision's document.
-_ROWS = ("format", "version", "id", "name", "complaint", "complaint_room", "trials")
+_ROWS = ("format", "version", "id", "name", "complaint", "complaint_room", "trials", "work")
 
 
 def job_of(visit: Visit) -> Job:
@@ -97,7 +97,15 @@ def document_of(visit: Visit) -> Document:
     instruments = _instruments(visit, kept.get("instruments", []))
     if instruments:
         document["instruments"] = instruments
+    work = [{"id": row.key, **row.document} for row in entries_of(visit) if not row.problem]
+    if work:
+        document["work"] = work
     return document
+
+
+def entries_of(visit: Visit) -> list[WorkEntry]:
+    """Every record of the visit's work in the order in which it came, refused ones among them."""
+    return list(WorkEntry.objects.of(visit.firm_id).filter(visit=visit).order_by("number"))
 
 
 def trials_of(visit: Visit) -> list[Trial]:
@@ -211,6 +219,11 @@ def visit_from(firm: Firm, user: User | None, job: Job, demo: str = "") -> Visit
             condition=trial.get("condition", {}),
         )
         _readings_from(firm, row, trial.get("readings", []), instruments)
+    for number, record in enumerate(document.get("work", []), 1):
+        kept = {key: value for key, value in record.items() if key != "id"}
+        WorkEntry.objects.of(firm).create(
+            visit=visit, number=number, key=record["id"], document=kept, by=user
+        )
     return visit
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
@@ -90,6 +91,34 @@ class Reading(Row):
 
     def __str__(self) -> str:
         return f"{self.quantity} at {self.at}: {self.typed} {self.unit}"
+
+
+class WorkEntry(Row):
+    """One record of the work, written once in the order in which it came.
+
+    ``key`` is its id in job files, made by the phone or the desk; ``document`` is the record as a
+    job file holds it, without id.  Where it cannot be right, ``problem`` says why: it is kept, and
+    is no part of the job.
+    """
+
+    visit = models.ForeignKey(Visit, on_delete=models.CASCADE, related_name="+")
+    number = models.PositiveIntegerField()
+    key = models.CharField(max_length=64)
+    document = models.JSONField()
+    problem = models.TextField(blank=True)
+    received_at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+
+    class Meta(Row.Meta):
+        constraints = [
+            models.UniqueConstraint(fields=["visit", "key"], name="one_work_key"),
+            models.UniqueConstraint(fields=["visit", "number"], name="one_work_number"),
+        ]
+
+    def __str__(self) -> str:
+        return f"work {self.number} of {self.visit_id}"
 
 
 class Draft(Row):

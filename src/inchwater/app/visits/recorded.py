@@ -56,9 +56,9 @@ def first_trial(visit: Visit) -> Trial:
 
 
 def second_trial(visit: Visit) -> Trial | None:
-    """The trial in another state, once something of it has been typed."""
-    found = trials_of(visit)[1:2]
-    return found[0] if found else None
+    """The trial in another state, once something of it has been typed; not one after work."""
+    first, *others = trials_of(visit)
+    return next((one for one in others if one.after == first.after), None)
 
 
 def different(first: Trial, other: Trial) -> dict[str, str]:

@@ -19,8 +19,9 @@ from inchwater.app.visits.fields import FIELDS
 from inchwater.app.visits.models import Draft, Trial, Visit
 from inchwater.app.visits.saving import Saved, save_field
 from inchwater.app.visits.values import NotYetError
-from inchwater.errors import InputError, UnknownNameError
+from inchwater.errors import InputError, NotPossibleError, UnknownNameError
 from inchwater.survey import Job, load
+from inchwater.survey.work_so_far import not_undone
 from inchwater.units import System
 
 answer = answers.answer
@@ -115,11 +116,33 @@ def open_visits(firm: Firm) -> list[Visit]:
 
 
 def close_visit(firm: Firm, visit_id: UUID) -> None:
-    """Take a visit off the list of those to continue; nothing of it is deleted."""
+    """Take a visit off the list of those to continue; nothing of it is deleted.
+
+    Raises
+    ------
+    NotPossibleError
+        If something was set for measuring and is not reported as put back.
+    """
     with transaction.atomic():
         visit = saving.locked(firm, visit_id)
+        _refuse_not_undone(visit)
         visit.state = Visit.State.CLOSED
         jobs.touch(visit)
+
+
+def _refuse_not_undone(visit: Visit) -> None:
+    try:
+        left = not_undone(jobs.job_of(visit))
+    except NotYetError:
+        # Not even a job yet: nothing was read in any state.
+        return
+    if left:
+        raise NotPossibleError(
+            where="the visit",
+            came=", ".join(f"{one.key.replace(':', ' ')} {one.state}" for one in left),
+            right="it closes when everything that was set for measuring is put back",
+            do="Put it back, and tick it on the page of the work.",
+        )
 
 
 def rename(firm: Firm, visit_id: UUID, name: str) -> None:

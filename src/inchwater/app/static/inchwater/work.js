@@ -1,0 +1,245 @@
+// The work page without signal: what is typed or ticked is kept on the phone first, judged there
+// against the interval that stands in the page, and sent when the program answers.
+//
+// A record is made once, with an id of its own, so that sending it twice is harmless.  It leaves
+// the phone only when the program has said that it has it.
+
+const page = document.getElementById("work");
+const QUEUE = `inchwater.work.${page.dataset.visit}`;
+const TYPED = `${QUEUE}.typed`;
+
+const read = (key, empty) => {
+  try { return JSON.parse(localStorage.getItem(key)) || empty; } catch { return empty; }
+};
+// Storage can be full or switched off: then the page says that nothing is kept, and goes on.
+let keeps = true;
+const write = (key, value) => {
+  try { localStorage.setItem(key, JSON.stringify(value)); keeps = true; } catch { keeps = false; }
+};
+let queue = read(QUEUE, []);
+const typed = read(TYPED, {});
+
+// On a plain address of a shop's net there is no randomUUID.
+function newId() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+}
+
+function keep(record) {
+  queue.push({ id: newId(), at: new Date().toISOString(), ...record });
+  write(QUEUE, queue);
+  show();
+  send();
+}
+
+// --- what is read --------------------------------------------------------------------------------
+
+// A number as people write it: a comma for a point, a minus of any kind; null if it is none.
+function number(text) {
+  const plain = text.trim().replace(/[−–]/g, "-").replace(/\s/g, "");
+  const point = /^[-+]?\d*,\d+$/.test(plain) && !/^[-+]?[1-9]\d{0,2},\d{3}$/.test(plain)
+    ? plain.replace(",", ".") : plain.replace(/,/g, "");
+  return /^[-+]?(\d+\.?\d*|\.\d+)$/.test(point) ? Number(point) : null;
+}
+
+function judge(input) {
+  const box = input.closest("[data-low]");
+  const value = number(input.value);
+  if (value === null) return null;
+  const sign = Number(box.dataset.sign);
+  const signed = sign ? sign * Math.abs(value) : value;
+  if (signed < Number(box.dataset.low)) return "below";
+  return signed > Number(box.dataset.high) ? "above" : "inside";
+}
+
+function say(box, verdict) {
+  box.querySelectorAll("[data-said]").forEach((said) => { said.hidden = said.dataset.said !== verdict; });
+}
+
+page.addEventListener("input", (event) => {
+  const input = event.target;
+  if (!input.matches("input[data-draft]")) return;
+  typed[input.id] = input.value;
+  write(TYPED, typed);
+});
+
+page.addEventListener("click", (event) => {
+  const button = event.target.closest("button[data-act]");
+  if (!button) return;
+  event.preventDefault();
+  const act = ACTS[button.dataset.act];
+  if (act) act(button);
+});
+
+const listed = (text) => (text ? text.split(" ") : []);
+const stepOf = (element) => element.closest("[data-step]");
+
+const ACTS = {
+  reading(button) {
+    const box = button.closest("[data-low]");
+    const input = box.querySelector("input");
+    const verdict = judge(input);
+    say(box, verdict || "none");
+    if (verdict === null) { input.setAttribute("aria-invalid", "true"); input.focus(); return; }
+    input.removeAttribute("aria-invalid");
+    delete typed[input.id];
+    write(TYPED, typed);
+    const { point, quantity, unit, condition } = box.dataset;
+    keep({ kind: "reading", place: point, quantity, unit, typed: input.value, condition, verdict,
+      box: box.id, changes: listed(box.dataset.changes), step: Number(stepOf(box).dataset.step) });
+  },
+  gate(button) {
+    const gate = button.closest("[data-gate]");
+    const record = { kind: "gate", gate: gate.dataset.gate, when: gate.dataset.when, result: button.value, box: gate.id };
+    const step = stepOf(gate);
+    if (step) Object.assign(record, { step: Number(step.dataset.step), changes: listed(step.dataset.changes) });
+    const input = gate.querySelector("input");
+    if (button.value === "measured") {
+      if (!input || number(input.value) === null) {
+        input.setAttribute("aria-invalid", "true"); input.focus(); return;
+      }
+      input.removeAttribute("aria-invalid");
+      record.typed = input.value;
+      record.unit = gate.dataset.unit;
+      delete typed[input.id];
+      write(TYPED, typed);
+    }
+    keep(record);
+  },
+  done(button) {
+    const step = stepOf(button);
+    const open = [...step.querySelectorAll("[data-gate][data-when=before]")].filter((gate) => !gate.dataset.result);
+    const told = step.querySelector("[data-blocked]");
+    told.hidden = open.length === 0;
+    if (open.length) { open[0].scrollIntoView({ block: "center" }); return; }
+    keep({ kind: "done", step: Number(step.dataset.step), changes: listed(step.dataset.changes), box: step.id });
+  },
+  back(button) {
+    const step = stepOf(button);
+    keep({ kind: "taken-back", step: Number(step.dataset.step), changes: listed(step.dataset.changes), box: step.id });
+  },
+  undone(button) {
+    const state = button.closest("[data-state]");
+    keep({ kind: "undone", state: state.dataset.state, trial: state.dataset.trial, box: state.id });
+  },
+  stop(button) {
+    keep({ kind: "stopped", why: button.value, box: "stop" });
+  },
+  send() { send(); },
+  forget(button) {
+    queue = queue.filter((record) => record.id !== button.value);
+    write(QUEUE, queue);
+    show();
+  },
+};
+
+// --- what is shown -------------------------------------------------------------------------------
+
+// What waits on the phone is shown as if it were sent: the page is the truth of who holds it.
+function apply(record) {
+  const box = document.getElementById(record.box);
+  if (!box) return;
+  if (record.kind === "reading") {
+    const input = box.querySelector("input");
+    if (!(input.id in typed)) input.value = record.typed;
+    say(box, record.verdict);
+  } else if (record.kind === "gate") {
+    box.dataset.result = record.result;
+    box.querySelectorAll("button[value]").forEach((one) => one.setAttribute("aria-pressed", String(one.value === record.result)));
+  } else if (record.kind === "done" || record.kind === "taken-back") {
+    const done = record.kind === "done";
+    box.classList.toggle("step-done", done);
+    box.querySelectorAll("[data-when-done]").forEach((one) => { one.hidden = (one.dataset.whenDone === "yes") !== done; });
+  } else if (record.kind === "undone") {
+    box.classList.add("step-done");
+    box.querySelectorAll("button").forEach((one) => { one.hidden = true; });
+  }
+}
+
+const waiting = document.getElementById("waiting");
+function show() {
+  queue.forEach(apply);
+  const open = queue.filter((record) => !record.refused).length;
+  const text = keeps ? "" : " This phone keeps nothing: storage is full or switched off. Stay on this page until all is sent.";
+  waiting.querySelector("p").textContent = (open
+    ? `${open} ${open === 1 ? "record waits" : "records wait"} on this phone to be sent. You can go on without signal.`
+    : sent ? "All is sent." : "Nothing waits to be sent.") + text;
+  waiting.querySelector("[data-act=send]").hidden = !open;
+  waiting.querySelector("a").hidden = !sent || open > 0;
+  const list = waiting.querySelector("ul");
+  list.replaceChildren(...queue.filter((record) => record.refused).map((record) => {
+    const line = document.createElement("li");
+    const words = document.createElement("p");
+    words.textContent = record.refused;
+    const button = document.createElement("button");
+    Object.assign(button, { className: "act-soft", value: record.id, textContent: "I have read it" });
+    button.dataset.act = "forget";
+    line.append(words, button);
+    return line;
+  }));
+}
+
+// --- sending -------------------------------------------------------------------------------------
+
+let sent = false;
+let sending = false;
+async function send() {
+  const open = queue.filter((record) => !record.refused);
+  if (sending || !open.length) return;
+  sending = true;
+  try {
+    const token = JSON.parse(document.body.getAttribute("hx-headers"))["X-CSRFToken"];
+    const response = await fetch(page.dataset.send, {
+      method: "POST",
+      headers: { "Content-Type": "application/json", "X-CSRFToken": token, Accept: "application/json" },
+      body: JSON.stringify({ records: open }),
+    });
+    if (!response.ok) throw new Error(String(response.status));
+    const answer = await response.json();
+    const refused = new Map(answer.refused.map((one) => [one.id, one.text]));
+    const kept = new Set(answer.kept);
+    queue = queue.filter((record) => !kept.has(record.id));
+    queue.forEach((record) => { if (refused.has(record.id)) record.refused = refused.get(record.id); });
+    write(QUEUE, queue);
+    sent = sent || kept.size > 0;
+  } catch {
+    // No answer: everything stays here and goes with the next try.
+  } finally {
+    sending = false;
+    show();
+  }
+  if (queue.some((record) => !record.refused && !open.includes(record))) send();
+}
+window.addEventListener("online", send);
+setInterval(send, 15000);
+document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") send(); });
+
+// --- reload without signal -----------------------------------------------------------------------
+
+async function keepPage() {
+  if (!("serviceWorker" in navigator) || !("caches" in window)) return;
+  const name = page.dataset.cache;
+  try {
+    await navigator.serviceWorker.register(page.dataset.worker, { scope: "/visits/" });
+    const old = (await caches.keys()).filter((one) => one.startsWith("inchwater-work-") && one !== name);
+    await Promise.all(old.map((one) => caches.delete(one)));
+    const files = [...document.querySelectorAll("link[href], script[src]")].map((one) => one.href || one.src);
+    const cache = await caches.open(name);
+    await cache.addAll([location.pathname, page.dataset.font, ...files]);
+    page.dataset.kept = "yes";
+  } catch {
+    // Without it the open page still works; only a reload needs the program.
+  }
+}
+
+Object.entries(typed).forEach(([id, text]) => {
+  const input = document.getElementById(id);
+  if (input) input.value = text;
+});
+show();
+send();
+if (document.readyState === "complete") keepPage();
+else window.addEventListener("load", keepPage);

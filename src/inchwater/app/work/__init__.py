@@ -1,0 +1,1 @@
+"""Work on a visit: the accepted option step by step, with or without signal."""

@@ -1,0 +1,170 @@
+"""What the work page may do; every function takes the firm first.
+
+A record that the phone sends is kept whatever it says.  One that cannot be right (done twice,
+taken back before it was done, of a change that is not in the job) is kept with the reason, and is
+no part of the job.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, cast
+from uuid import UUID
+
+from django.db import transaction
+
+from inchwater import units
+from inchwater.app.firms.models import Firm, User
+from inchwater.app.visits import jobs, saving
+from inchwater.app.visits.after_work import record_after
+from inchwater.app.visits.entries import add_entry, known_entry
+from inchwater.app.visits.models import Visit, WorkEntry
+from inchwater.errors import FormatError, InchwaterError, InputError, NotPossibleError
+from inchwater.survey.schema import schema
+from inchwater.survey.typed_numbers import measured
+from inchwater.survey.work import WORK_KINDS
+
+Document = dict[str, Any]
+# A day's work has some dozens of records; each is some hundred characters.
+MOST = 500
+_LONGEST = 4000
+_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{7,63}")
+READING = "reading"
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    """What became of records that were sent: ids that are kept, and the reasons of some of them."""
+
+    kept: tuple[str, ...]
+    refused: tuple[tuple[str, str], ...]
+
+
+def receive(firm: Firm, user: User | None, visit_id: UUID, sent: Any) -> Received:
+    """Keep records of work as they come from a phone, in their order; sent twice they are the same.
+
+    Parameters
+    ----------
+    firm, user : Firm, User or None
+        Whose visit it is, and who sends.
+    visit_id : UUID
+        The visit.
+    sent : any
+        What JSON gave: a list of objects with ``id``, ``kind``, ``at`` and what each kind has.
+
+    Raises
+    ------
+    FormatError
+        If it is no list of records; nothing is kept then.
+    """
+    if not isinstance(sent, list) or len(sent) > MOST:
+        raise FormatError(
+            where="records",
+            came="no list" if not isinstance(sent, list) else f"{len(sent)} of them",
+            right=f"a list of at most {MOST} records is wanted",
+        )
+    for one in sent:
+        id_ = one.get("id") if isinstance(one, dict) else None
+        if not isinstance(id_, str) or not _ID.fullmatch(id_) or len(str(one)) > _LONGEST:
+            raise FormatError(
+                where="records",
+                came="one without an id" if not id_ else "one that cannot be a record",
+                right="each record has an id of 8 to 64 letters, digits and dashes",
+            )
+    refused = []
+    for one in sent:
+        problem = _receive(firm, user, visit_id, one)
+        if problem:
+            refused.append((one["id"], problem))
+    ids = tuple(one["id"] for one in sent)
+    bad = {id_ for id_, _ in refused}
+    return Received(tuple(id_ for id_ in ids if id_ not in bad), tuple(refused))
+
+
+def _receive(firm: Firm, user: User | None, visit_id: UUID, one: Document) -> str:
+    """Keep one record; why it is no part of the job, or nothing."""
+    with transaction.atomic():
+        visit = saving.locked(firm, visit_id)
+        known = known_entry(visit, one["id"])
+        if known is not None:
+            return str(known.problem)
+        document: Document = {"kind": str(one.get("kind", ""))[:40]}
+        try:
+            with transaction.atomic():
+                if visit.state == Visit.State.CLOSED:
+                    raise NotPossibleError(
+                        where="the work",
+                        came="a record for a visit that is closed",
+                        right="work is recorded while its visit is open",
+                    )
+                if document["kind"] == READING:
+                    _reading(visit, one)
+                    jobs.job_of(visit)
+                    return ""
+                document = record_of(one)
+                add_entry(visit, user, one["id"], document)
+                # The whole job is asked: what it refuses leaves no trace in it.
+                jobs.job_of(visit)
+        except InchwaterError as error:
+            problem = _said(error)
+            add_entry(visit, user, one["id"], {**one, "kind": document["kind"]}, problem)
+            return problem
+        jobs.touch(visit)
+        return ""
+
+
+def record_of(sent: Mapping[str, Any]) -> Document:
+    """A record as a job file holds it, of what a page sent; what it has no word for is left out.
+
+    Raises
+    ------
+    InputError
+        If a measured result is no number.
+    """
+    if sent.get("kind") not in WORK_KINDS:
+        raise InputError(
+            where="the record",
+            came=repr(str(sent.get("kind"))[:40]),
+            right=f"a record of work is {', '.join(WORK_KINDS)} or a reading",
+        )
+    keys = set(schema()["$defs"]["work"]["properties"]) - {"id", "value"}
+    document = {key: value for key, value in sent.items() if key in keys and value not in ("", [])}
+    if sent.get("result") == "measured":
+        unit = str(sent.get("unit", ""))
+        kind = units.unit(unit).kind
+        number, name, _ = measured("the result", str(sent.get("typed", "")), unit, kind)
+        document["value"] = {"value": number, "unit": name, "how": "measured"}
+    return document
+
+
+def _reading(visit: Visit, one: Mapping[str, Any]) -> None:
+    condition = one.get("condition") or {}
+    if isinstance(condition, str):
+        pairs = (word.partition("=") for word in condition.split() if "=" in word)
+        condition = {key: state for key, _, state in pairs}
+    record_after(
+        visit,
+        one["id"],
+        [str(id_) for id_ in one.get("changes") or ()],
+        str(one.get("place", "")),
+        str(one.get("quantity", "")),
+        str(one.get("typed", "")),
+        str(one.get("unit", "")),
+        condition=condition,
+        taken=str(one.get("at", "")),
+    )
+
+
+def _said(error: InchwaterError) -> str:
+    """The reason without a path into the document, which nobody at the phone can look up."""
+    if re.match(r"(work|trials)\[", error.where) or error.where.startswith("trials."):
+        error.where = "This record"
+    return str(error)
+
+
+def refused(firm: Firm, visit_id: UUID) -> list[WorkEntry]:
+    """The records that were kept and are no part of the job, with their reasons."""
+    rows = WorkEntry.objects.of(firm).filter(visit_id=visit_id).exclude(problem="")
+    return [cast(WorkEntry, row) for row in rows.order_by("number")]
