@@ -147,9 +147,12 @@ def _given(
     weights: list[float] = []
     houses: list[int] = []
     for number, one in enumerate(found):
+        # Of houses in order as found nobody counted how often they come.
+        if not looked.get(one.kind):
+            continue
         some = [g for g in one.played.given if (g.visit == 1) == first]
         given += some
-        weights += [looked.get(one.kind, 0) / played[one.kind]] * len(some)
+        weights += [looked[one.kind] / played[one.kind]] * len(some)
         houses += [number] * len(some)
     return given, np.array(weights), houses
 

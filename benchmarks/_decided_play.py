@@ -2,7 +2,7 @@
 
 The program sees readings only.  It stops where leaving the system as it is is what it prefers; what
 truly is ends nothing.  Where it stopped and the house has not what is wanted, somebody calls again:
-that is one more visit, with the airflow read, and the best of the other offers is made.
+that is one more visit, read anew, and the best of the other offers is made.
 """
 
 from __future__ import annotations
@@ -112,20 +112,20 @@ class _Game:
                 self.done.append(again)
         self.job = replace(self.job, changes=tuple(self.done))
 
-    def read(self, number: int, airflow: bool = False) -> None:
-        """Read the system as it stands."""
+    def read(self, name: str) -> None:
+        """Read the system as it stands: statics, filters, airflow by plate and hoods."""
         world = self.referee.house.after(self.done)
         ids = tuple(one.id for one in self.done)
-        trial = read_after(world, f"after-{number}{'-flow' if airflow else ''}", ids, airflow)
+        trial = read_after(world, name, ids, airflow=True)
         self.job = replace(self.job, trials=(*self.job.trials, trial))
 
     def complain(self) -> None:
         """Say where it is too loud, which somebody who lives there hears."""
         verdict = self.referee.verdict(tuple(self.done))
-        loud = () if verdict is None else verdict.loud
-        if loud:
-            survey = self.job.survey_after(tuple(one.id for one in self.done))
-            room = room_of(survey, loud[0])
+        survey = self.job.survey_after(tuple(one.id for one in self.done))
+        rooms = [room_of(survey, one) for one in (() if verdict is None else verdict.loud)]
+        room = next((one for one in rooms if one is not None), None)
+        if room is not None:
             self.job = replace(self.job, complaint="It is too loud.", complaint_room=room)
 
     def met(self) -> tuple[bool, tuple[str, ...]]:
@@ -177,7 +177,7 @@ def _play(game: _Game, result: Played) -> None:
         )
         result.visits.append(visit)
         if offer.changes:
-            game.read(number)
+            game.read(f"after-{number}")
             found = game.frontier()
         nothing = not found.preferred.changes
         result.visits[-1] = replace(visit, stops=nothing)
@@ -189,7 +189,7 @@ def _play(game: _Game, result: Played) -> None:
         offer = found.preferred
         if nothing and number < VISITS:
             # Somebody calls again: it is not what was wanted.
-            game.read(number, airflow=True)
+            game.read(f"again-{number}")
             game.complain()
             found = game.frontier()
             others = [one for one in found.offers if one.changes]

@@ -56,9 +56,9 @@ class Routine:
 
     # --- what it reads
 
-    def read(self, number: int, airflow: bool = False) -> None:
+    def read(self, name: str) -> None:
         world = self.referee.house.after(self.done)
-        self.trial = read_after(world, f"after-{number}", (), airflow)
+        self.trial = read_after(world, name, (), airflow=True)
         self.drops = {one.at: one.value for one in self.trial.readings if one.quantity == "drop"}
         found = [one.value for one in self.trial.readings if one.at == "unit"]
         self.flow = found[0] if found else None
@@ -164,7 +164,7 @@ class Routine:
             taps = [p for p in possible if p.key.startswith("tap:") and word in p.label]
             if taps:
                 return taps[0]
-        elif self.moved or self.flow is not None:
+        elif self.moved:
             for start in self._starts():
                 found = [p for p in possible if p.key.startswith(start)]
                 if found:
@@ -287,14 +287,14 @@ def _run(routine: Routine) -> None:
                 return
             number += 1
             routine.make(chosen, act == 0)
-            routine.read(number)
+            routine.read(f"after-{number}")
             if routine.satisfied:
                 break
         verdict = routine.referee.verdict(tuple(routine.done))
         if verdict is not None and verdict.met:
             return
-        # Somebody calls again: now the airflow is read as well.
-        routine.read(number, airflow=True)
+        # Somebody calls again.
+        routine.read(f"again-{number}")
         routine.loud = () if verdict is None else verdict.loud
 
 
