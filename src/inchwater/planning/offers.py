@@ -23,6 +23,7 @@ from inchwater.planning.evaluate import Evaluator
 from inchwater.planning.next_reading import money
 from inchwater.planning.price_book import Price, PriceBook, price_book
 from inchwater.planning.proposals import Proposal, proposals
+from inchwater.planning.proposed_balance import balance
 from inchwater.planning.search import MOST, SAMPLES, Progress, Search
 from inchwater.planning.tried import Tried
 from inchwater.planning.wanted import Wanted
@@ -175,6 +176,8 @@ def options(
     evaluator = Evaluator.of(posterior, size, wanted)
     if singles is None:
         singles = proposals(evaluator.survey, costs, state=evaluator.state, calls=evaluator.calls)
+        dampers = balance(evaluator, costs)
+        singles = singles if dampers is None else (*singles, dampers)
     possible = tuple(one for one in singles if one.possible and one.changes)
     refused = tuple(one for one in singles if not one.possible)
     if not possible:

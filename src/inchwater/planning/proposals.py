@@ -120,7 +120,7 @@ def proposals(
     for idea in _mixed([list(make(survey, in_state)) for make, in_state in ways]):
         if not all(change.kind in KEYS for change in idea.changes):
             continue  # no job could hold such a change
-        one = _proposal(idea, survey, prices)
+        one = proposal(idea, survey, prices)
         (kept if one.possible else left).append(one)
     return (NOTHING, *kept[:most], *left)
 
@@ -131,7 +131,8 @@ def _mixed(by_kind: Sequence[Sequence[Idea]]) -> Iterator[Idea]:
         yield from (idea for idea in row if idea is not None)
 
 
-def _proposal(idea: Idea, survey: Survey, book: PriceBook) -> Proposal:
+def proposal(idea: Idea, survey: Survey, book: PriceBook) -> Proposal:
+    """An idea priced on a survey, with all that speaks against it."""
     impossible = said("{why}", why=idea.impossible) if idea.impossible else None
     if impossible is None:
         try:
