@@ -18,8 +18,11 @@ if TYPE_CHECKING:
     from inchwater.planning.next_reading import next_reading
     from inchwater.planning.offers import Frontier, options
     from inchwater.planning.price_book import price_book
+    from inchwater.planning.steps_expected import judged
+    from inchwater.planning.work_now import recorded, work_now
+    from inchwater.planning.work_plan import WorkPlan, work_plan
     from inchwater.quantity import Estimate
-    from inchwater.survey import Change, Job, load, minimal_job, save
+    from inchwater.survey import Change, Job, WorkRecord, load, minimal_job, save
     from inchwater.survey.schema import schema
 
 __version__ = "0.1.0"
@@ -36,7 +39,10 @@ _HOMES = {
     "Standing": "inchwater.criteria",
     "Target": "inchwater.criteria",
     "WhatIf": "inchwater.answer",
+    "WorkPlan": "inchwater.planning",
+    "WorkRecord": "inchwater.survey",
     "calibrate": "inchwater.calibration",
+    "judged": "inchwater.planning",
     "load": "inchwater.survey",
     "measured": "inchwater.criteria",
     "minimal_job": "inchwater.survey",
@@ -44,10 +50,13 @@ _HOMES = {
     "options": "inchwater.planning",
     "predict": "inchwater.forecast",
     "price_book": "inchwater.planning",
+    "recorded": "inchwater.planning",
     "save": "inchwater.survey",
     "schema": "inchwater.survey",
     "targets": "inchwater.criteria",
     "what_if": "inchwater.answer",
+    "work_now": "inchwater.planning",
+    "work_plan": "inchwater.planning",
 }
 
 __all__ = [
@@ -62,8 +71,11 @@ __all__ = [
     "Standing",
     "Target",
     "WhatIf",
+    "WorkPlan",
+    "WorkRecord",
     "answer",
     "calibrate",
+    "judged",
     "load",
     "measured",
     "minimal_job",
@@ -71,10 +83,13 @@ __all__ = [
     "options",
     "predict",
     "price_book",
+    "recorded",
     "save",
     "schema",
     "targets",
     "what_if",
+    "work_now",
+    "work_plan",
 ]
 
 

@@ -238,8 +238,8 @@ def test_a_bypass_is_shut_by_its_id():
 def test_every_part_has_an_id_of_its_own_bypasses_and_rooms_too():
     """A bypass that is called as a run is one id twice."""
     assert texts(replace(house(), bypasses=(Bypass("r1"),))) == [
-        "survey: the id 'r1' twice came; every part, change, trial, reading and record has an id of "
-        "its own. Give one of the two another id."
+        "survey: the id 'r1' twice came; every part, change, trial, reading and record has an id "
+        "of its own. Give one of the two another id."
     ]
 
 

@@ -1,6 +1,7 @@
 """What to do: the missing fact, the reading worth most per minute, and priced options for work."""
 
 from inchwater.planning.candidates import Candidate
+from inchwater.planning.gates import Gate, gate_keys, gates
 from inchwater.planning.next_fact import READ_AGAIN, NextAct, next_act
 from inchwater.planning.next_reading import ReadingValue, money, next_reading
 from inchwater.planning.offers import Frontier, Offer, options
@@ -8,12 +9,26 @@ from inchwater.planning.price_book import Price, PriceBook, book_from_csv, price
 from inchwater.planning.prices import Prices, usual_prices
 from inchwater.planning.proposals import Proposal, proposals
 from inchwater.planning.search import Progress
+from inchwater.planning.steps_expected import Expected, Judged, judged
 from inchwater.planning.usual_changes import Option, usual_changes
+from inchwater.planning.work_now import (
+    WorkNow,
+    done_steps,
+    may_close,
+    planned_steps,
+    recorded,
+    undone_said,
+    work_now,
+)
+from inchwater.planning.work_plan import Step, WorkPlan, work_plan
 
 __all__ = [
     "READ_AGAIN",
     "Candidate",
+    "Expected",
     "Frontier",
+    "Gate",
+    "Judged",
     "NextAct",
     "Offer",
     "Option",
@@ -23,13 +38,26 @@ __all__ = [
     "Progress",
     "Proposal",
     "ReadingValue",
+    "Step",
+    "WorkNow",
+    "WorkPlan",
     "book_from_csv",
+    "done_steps",
+    "gate_keys",
+    "gates",
+    "judged",
+    "may_close",
     "money",
     "next_act",
     "next_reading",
     "options",
+    "planned_steps",
     "price_book",
     "proposals",
+    "recorded",
+    "undone_said",
     "usual_changes",
     "usual_prices",
+    "work_now",
+    "work_plan",
 ]

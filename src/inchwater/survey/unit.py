@@ -78,8 +78,8 @@ class Unit:
     ``heat_output`` is what the plate says that a furnace gives to the air in its (highest) heating
     call, not what it takes in; ``heat_output_low`` is the same of a low stage.  ``rise`` is what
     the plate allows in each heating call, ``sensible_share`` the sensible heat ratio of the rating
-    test, ``leak_airflow`` the least air that the maker asks for when a sensor finds that refrigerant
-    leaks.
+    test, ``leak_airflow`` the least air that the maker asks for when a sensor finds a leak of
+    refrigerant.
     """
 
     kind: UnitKind

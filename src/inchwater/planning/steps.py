@@ -1,0 +1,226 @@
+"""Changes in the order in which they are best made, parted into steps, each with what it takes.
+
+What is cheap to undo and tells most comes first, cuts after it, the speed last.  A change that
+stands on another stays behind it.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+import string
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from inchwater import units
+from inchwater.errors import InchwaterError
+from inchwater.findings.labels import duct_size, face_size, inches
+from inchwater.parts.filters import GRADES
+from inchwater.planning.price_book import PriceBook
+from inchwater.planning.price_work import tasks
+from inchwater.survey import Change, Duct, Fact, Grille, Survey, apply
+
+_DATA = "inchwater.planning.data"
+# Stages whose work is at one opening of the return; all other stages are worked at one place each.
+_BY_TARGET = ("return",)
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What making one kind of change takes, a row of ``steps.csv``.
+
+    ``title`` and ``parts`` are texts of which the first whose holes can be filled counts.
+    """
+
+    stage: str
+    rank: int
+    title: tuple[str, ...]
+    parts: tuple[str, ...]
+    tools: tuple[str, ...]
+    take_back: str
+
+
+@cache
+def kinds() -> Mapping[str, Kind]:
+    """Every kind of change, by its word."""
+    text = resources.files(_DATA).joinpath("steps.csv").read_text("utf-8")
+    return {
+        row["kind"]: Kind(
+            stage=row["stage"],
+            rank=int(row["rank"]),
+            title=tuple(row["title"].split("|")),
+            parts=tuple(row["parts"].split("|")),
+            tools=tuple(filter(None, row["tools"].split(";"))),
+            take_back=row["take_back"],
+        )
+        for row in csv.DictReader(text.splitlines())
+    }
+
+
+def stage_of(changes: Sequence[Change]) -> str:
+    """The stage that a step's changes belong to; that of its last one."""
+    return kinds()[changes[-1].kind].stage
+
+
+def in_steps(changes: Sequence[Change], survey: Survey) -> tuple[tuple[Change, ...], ...]:
+    """Changes parted into steps, in the order in which they are best made.
+
+    Parameters
+    ----------
+    changes : sequence of Change
+        In an order in which they can be made.
+    survey : Survey
+        What is installed before any of them.
+    """
+    ordered = _ordered(changes)
+    if not _can_be_made(ordered, survey):
+        ordered = list(changes)
+    steps: list[list[Change]] = []
+    for change in ordered:
+        if steps and _place(steps[-1][-1], survey) == _place(change, survey):
+            steps[-1].append(change)
+        else:
+            steps.append([change])
+    return tuple(tuple(step) for step in steps)
+
+
+def _ordered(changes: Sequence[Change]) -> list[Change]:
+    """By rank; a change stays behind those before it that it stands on or shares a part with."""
+    left = list(changes)
+    ordered: list[Change] = []
+    while left:
+        free = [one for n, one in enumerate(left) if not any(_stands_on(one, b) for b in left[:n])]
+        # Lists keep their order among equals, so what was given first stays first.
+        chosen = min(free, key=lambda one: kinds()[one.kind].rank)
+        left.remove(chosen)
+        ordered.append(chosen)
+    return ordered
+
+
+def _stands_on(later: Change, earlier: Change) -> bool:
+    named = {*later.targets, str(later.to.get("at", ""))}
+    made = {*earlier.targets, str(earlier.to.get("id", ""))} - {""}
+    return bool(named & made) or later.kind == earlier.kind == "tap"
+
+
+def _can_be_made(changes: Sequence[Change], survey: Survey) -> bool:
+    try:
+        for change in changes:
+            survey = apply(survey, change)
+    except InchwaterError:
+        return False
+    return True
+
+
+def _place(change: Change, survey: Survey) -> tuple[str, ...]:
+    """What is done in one go: the same stage, and of the return the same opening."""
+    stage = kinds()[change.kind].stage
+    if change.kind == "filter":
+        return ("filter",)
+    if stage in _BY_TARGET:
+        held = {one.filter: one.id for one in survey.returns or () if one.filter}
+        return (stage, *sorted(held.get(target, target) for target in change.targets), change.kind)
+    return (stage,)
+
+
+# --- words ---------------------------------------------------------------------------------------
+
+
+def label_of(changes: Sequence[Change], survey: Survey) -> str:
+    """What a step does, in a sentence without its full stop."""
+    titles = [next(_filled(kinds()[one.kind].title, one, survey)) for one in changes]
+    first, *rest = dict.fromkeys(titles)
+    return "; ".join((first, *(f"{one[:1].lower()}{one[1:]}" for one in rest)))
+
+
+def parts_of(changes: Sequence[Change], survey: Survey) -> tuple[str, ...]:
+    """What has to be bought or brought for changes, each once."""
+    found: dict[str, None] = {}
+    for change in changes:
+        for line in next(_filled(kinds()[change.kind].parts, change, survey)).split(";"):
+            if line:
+                found[line] = None
+    return tuple(found)
+
+
+def tools_of(changes: Sequence[Change]) -> tuple[str, ...]:
+    """The tools for changes, each once, those to read with first."""
+    found = dict.fromkeys(("manometer with its tips and tubing", "plugs for test holes"))
+    for change in changes:
+        found |= dict.fromkeys(kinds()[change.kind].tools)
+    return tuple(found)
+
+
+def take_back_of(changes: Sequence[Change]) -> tuple[str, ...]:
+    """How changes are taken back, or that they cannot be."""
+    return tuple(dict.fromkeys(kinds()[one.kind].take_back for one in reversed(changes)))
+
+
+def time_of(changes: Sequence[Change], survey: Survey, book: PriceBook) -> tuple[float, int]:
+    """How long a step takes [min], and how many people it needs."""
+    ready = book.ready(changes, survey)
+    alone = book.price(changes, survey).minutes - (0.0 if ready is None else ready.minutes)
+    people = 1.0
+    for change in changes:
+        for task in tasks(change, survey, book.usual):
+            figure = book.figures.get(f"people:{task.kind}")
+            people = max(people, 1.0 if figure is None else figure.value)
+    return alone / people, math.ceil(people)
+
+
+def _filled(texts: Sequence[str], change: Change, survey: Survey) -> Iterator[str]:
+    """Each text whose holes can all be filled; at the end the last one with its holes cut out."""
+    words = _words(change, survey)
+    for text in texts:
+        holes = {name for _, name, _, _ in string.Formatter().parse(text) if name}
+        if all(words.get(name) for name in holes):
+            yield text.format(**words)
+    last = texts[-1].format_map({name: words.get(name, "") for name in _HOLES})
+    yield " ".join(last.split())
+
+
+_HOLES = (
+    *("size", "diameter", "length", "grade", "angle", "tap", "motor", "kind", "from", "into"),
+    *("at", "id", "count", "n", "targets"),
+)
+
+
+def _words(change: Change, survey: Survey) -> dict[str, str]:
+    to = change.to
+    grade = str(to.get("grade", ""))
+    words = {
+        "size": face_size(Grille(to.get("width"), to.get("height"))),
+        "diameter": inches(to.get("diameter")),
+        "length": _said(to.get("length")),
+        "grade": GRADES[grade].label if grade in GRADES else grade,
+        "angle": _said(to.get("angle")),
+        "count": str(to.get("count", max(len(change.targets), 1))),
+        "n": str(max(len(change.targets), 1)),
+        "targets": ", ".join(_named(one, survey) for one in change.targets),
+    }
+    for key in ("tap", "motor", "kind", "from", "into", "at", "id"):
+        words[key] = str(to.get(key, "")).replace("-", " ") if key != "id" else str(to.get(key, ""))
+    if change.kind == "tap":
+        words["tap"] = f"tap {to['tap']}"
+        named = [one for one in change.targets if one != "unit"]
+        words["targets"] = ", ".join(f"the {one.replace('-', ' ')} call" for one in named)
+    return words
+
+
+def _said(fact: Fact | None) -> str:
+    return "" if fact is None else f"{fact.value:g} {units.unit(fact.unit).label}"
+
+
+def _named(id_: str, survey: Survey) -> str:
+    """A part as people find it: its id, with its room or size where these are known."""
+    for branch, _ in survey.supply.walk() if survey.supply else ():
+        if branch.id == id_:
+            more = branch.room or (duct_size(branch.duct) if branch.duct != Duct() else "")
+            return f"{id_} ({more})" if more and more != id_ else id_
+    for one in survey.returns or ():
+        if one.id == id_ and one.room:
+            return f"{id_} ({one.room})"
+    room = survey.room_called(id_)
+    return room.name or room.id if room is not None else id_
