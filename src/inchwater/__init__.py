@@ -19,8 +19,9 @@ if TYPE_CHECKING:
     from inchwater.planning.offers import Frontier, options
     from inchwater.planning.price_book import price_book
     from inchwater.planning.steps_expected import judged
-    from inchwater.planning.work_now import recorded, work_now
+    from inchwater.planning.work_now import work_now
     from inchwater.planning.work_plan import WorkPlan, work_plan
+    from inchwater.planning.work_records import accepted, recorded
     from inchwater.quantity import Estimate
     from inchwater.survey import Change, Job, WorkRecord, load, minimal_job, save
     from inchwater.survey.schema import schema
@@ -41,6 +42,7 @@ _HOMES = {
     "WhatIf": "inchwater.answer",
     "WorkPlan": "inchwater.planning",
     "WorkRecord": "inchwater.survey",
+    "accepted": "inchwater.planning",
     "calibrate": "inchwater.calibration",
     "judged": "inchwater.planning",
     "load": "inchwater.survey",
@@ -73,6 +75,7 @@ __all__ = [
     "WhatIf",
     "WorkPlan",
     "WorkRecord",
+    "accepted",
     "answer",
     "calibrate",
     "judged",

@@ -14,6 +14,7 @@ from inchwater.cli.next_reading import next_reading
 from inchwater.cli.offers import offers
 from inchwater.cli.others import demo, schema, serve
 from inchwater.cli.rehearse import rehearse
+from inchwater.cli.step import step
 
 app = typer.Typer(
     name="inchwater",
@@ -50,6 +51,7 @@ app.command()(findings)
 app.command()(forecast)
 app.command("next-reading")(next_reading)
 app.command("options")(offers)
+app.command()(step)
 app.command()(schema)
 app.command()(demo)
 app.command()(rehearse)

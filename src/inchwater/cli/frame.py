@@ -200,7 +200,7 @@ def _usage(error: Exception) -> InputError:
     if command is not None:
         right = (
             "the commands are airflow, describe, reading, findings, forecast, next-reading, "
-            "options, schema, demo, rehearse, serve"
+            "options, step, schema, demo, rehearse, serve"
         )
         return InputError(where=path, came=repr(command[1]), right=right, do=do)
     extra = _EXTRA.search(message)

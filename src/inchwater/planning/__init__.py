@@ -11,16 +11,15 @@ from inchwater.planning.proposals import Proposal, proposals
 from inchwater.planning.search import Progress
 from inchwater.planning.steps_expected import Expected, Judged, judged
 from inchwater.planning.usual_changes import Option, usual_changes
-from inchwater.planning.work_now import (
-    WorkNow,
+from inchwater.planning.work_now import WorkNow, may_close, undone_said, work_now
+from inchwater.planning.work_plan import Step, WorkPlan, work_plan
+from inchwater.planning.work_read import before_last_step, expected_after_last, in_trial
+from inchwater.planning.work_records import (
+    accepted,
     done_steps,
-    may_close,
     planned_steps,
     recorded,
-    undone_said,
-    work_now,
 )
-from inchwater.planning.work_plan import Step, WorkPlan, work_plan
 
 __all__ = [
     "READ_AGAIN",
@@ -41,10 +40,14 @@ __all__ = [
     "Step",
     "WorkNow",
     "WorkPlan",
+    "accepted",
+    "before_last_step",
     "book_from_csv",
     "done_steps",
+    "expected_after_last",
     "gate_keys",
     "gates",
+    "in_trial",
     "judged",
     "may_close",
     "money",

@@ -140,7 +140,7 @@ def gates_of(job: Job, steps: Sequence[tuple[int, Sequence[Change]]]) -> Iterato
     for number, changes in steps:
         ids = tuple(one.id for one in changes)
         for row in _rows():
-            if row.kinds.isdisjoint(_kinds_of(changes, job.survey)) or not _asked(row, job):
+            if row.kinds.isdisjoint(_kinds_of(changes, job.survey)) or not _asked(row, job, ()):
                 continue
             for when in ("before", "after"):
                 if when in row.when:
@@ -149,7 +149,7 @@ def gates_of(job: Job, steps: Sequence[tuple[int, Sequence[Change]]]) -> Iterato
     every = [change for _, changes in steps for change in changes]
     for row in _rows():
         there = "*" in row.kinds or not row.kinds.isdisjoint(_kinds_of(every, job.survey))
-        if "leaving" in row.when and there and _asked(row, job):
+        if "leaving" in row.when and there and _asked(row, job, every):
             yield _gate(job, row, row.key, row.title, "leaving", None, ())
 
 
@@ -167,13 +167,13 @@ def _kinds_of(changes: Sequence[Change], survey: Survey) -> set[str]:
     return found
 
 
-def _asked(row: _Row, job: Job) -> bool:
+def _asked(row: _Row, job: Job, changes: Sequence[Change]) -> bool:
     if row.trigger == "limit":
         read = {r.at for t in job.trials for r in t.in_force}
         return job.survey.unit.kind == "furnace" and "before-coil" in read
     if row.trigger == "filter-out":
         out = any(k.startswith("filter:") for t in job.trials for k in to_undo(t))
-        handled = any(change.kind in ("filter", "cabinet") for change in job.changes)
+        handled = any(change.kind in ("filter", "cabinet") for change in changes)
         plate = any(
             r.quantity == "airflow" and r.at == "unit" for t in job.trials for r in t.in_force
         )

@@ -1,35 +1,21 @@
-"""Where the work stands: what is left, whether all is met by now, and what keeps a visit open.
-
-``recorded`` adds one record to a job and refuses what cannot be; ``work_now`` reads the records.
-"""
+"""Where the work stands: what is left, whether all is met by now, and what keeps a visit open."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from inchwater.criteria import Standing, for_cooling, together
-from inchwater.errors import DoubtError, InputError, OutsideTableError, UnknownNameError
+from inchwater.errors import OutsideTableError
 from inchwater.parts.coefficients import table
-from inchwater.planning.gates import Gate, gate_keys, gates_of
+from inchwater.planning.gates import Gate, gates_of
 from inchwater.planning.price_book import PriceBook
-from inchwater.planning.steps import in_steps
 from inchwater.planning.wanted import AllTargets, Forecasts
 from inchwater.planning.work_plan import WorkPlan, now_in_force, work_plan
+from inchwater.planning.work_records import done_steps, left_of
 from inchwater.quantity import Said, said
-from inchwater.survey import (
-    Change,
-    Job,
-    NotUndone,
-    Survey,
-    WorkRecord,
-    WorkSoFar,
-    check,
-    not_undone,
-    standing_trial,
-    work_of,
-)
+from inchwater.survey import Job, NotUndone, WorkSoFar, not_undone, work_of
 from inchwater.units import System
 
 if TYPE_CHECKING:
@@ -44,113 +30,6 @@ _STATES = {
     "bypass": "bypass {id} held {state}",
     "tap": "tap {state} set for a test",
 }
-
-
-def done_steps(job: Job) -> tuple[tuple[int, tuple[Change, ...]], ...]:
-    """The steps that are in force by the records: number and changes, in their order."""
-    known = {change.id: change for change in job.changes}
-    in_force = work_of(job).done
-    found: list[tuple[int, tuple[Change, ...]]] = []
-    for record in job.work:
-        own = tuple(known[id_] for id_ in record.changes if id_ in in_force)
-        if record.kind == "done" and own:
-            # What was taken back and done again counts where it was done last.
-            ids = {one.id for one in own}
-            found = [(n, c) for n, c in found if not ids & {one.id for one in c}]
-            found.append((record.step or len(found) + 1, own))
-    return tuple(found)
-
-
-def planned_steps(job: Job) -> tuple[tuple[int, tuple[Change, ...]], ...]:
-    """The steps that are left of what was accepted: number and changes, as ``work_plan`` has them.
-
-    Their order and their numbers need no calibration.
-    """
-    done = done_steps(job)
-    first = 1 + max((number for number, _ in done), default=0)
-    survey = _stands(job)
-    return tuple(enumerate(in_steps(left_of(job), survey), first))
-
-
-def _stands(job: Job) -> Survey:
-    stands = standing_trial(job)
-    work = work_of(job)
-    read = stands.after if stands is not None else ()
-    taken = {i for r in job.work if r.kind == "taken-back" for i in r.changes} - {*work.done}
-    base = tuple(id_ for id_ in read if id_ not in taken)
-    return job.survey_after((*base, *(id_ for id_ in work.done if id_ not in base)))
-
-
-def left_of(job: Job) -> tuple[Change, ...]:
-    """The changes that were accepted and are not in force by records or trials."""
-    stands = standing_trial(job)
-    work = work_of(job)
-    taken = {i for r in job.work if r.kind == "taken-back" for i in r.changes} - {*work.done}
-    in_force = {*work.done, *(stands.after if stands is not None else ())} - taken
-    known = {change.id: change for change in job.changes}
-    return tuple(known[id_] for id_ in work.accepted if id_ not in in_force)
-
-
-def recorded(job: Job, record: WorkRecord, *, keep: bool = False) -> Job:
-    """The job with one record of work more.
-
-    Parameters
-    ----------
-    record : WorkRecord
-        What happened; its id is new in this job.
-    keep : bool
-        Whether a step that is reported out of order was truly done so.
-
-    Raises
-    ------
-    InputError, UnknownNameError
-        If it is reported twice, is of a change, gate, trial or state that the job does not have, or
-        a gate before the step is open; the job stays as it is.
-    DoubtError
-        If another step comes before it and nobody said that it was done out of order.
-    """
-    where = f"work[{len(job.work)}]"
-    after = replace(job, work=(*job.work, record))
-    check(after)
-    if record.kind == "gate" and record.gate not in gate_keys():
-        raise UnknownNameError(
-            where=f"{where}.gate",
-            came=repr(record.gate),
-            right=f"the gates are {', '.join(gate_keys())}",
-        )
-    if record.kind == "done":
-        _refuse_early(job, record, where, keep)
-    return after
-
-
-def _refuse_early(job: Job, record: WorkRecord, where: str, keep: bool) -> None:
-    steps = planned_steps(job)
-    own = set(record.changes)
-    known = {change.id: change for change in job.changes}
-    before = [(n, c) for n, c in steps if not own & {one.id for one in c}]
-    mine = [n for n, c in steps if own & {one.id for one in c}]
-    skipped = [n for n, _ in before if mine and n < min(mine)]
-    number = mine[0] if mine else record.step or 0
-    # What cannot be made without an earlier step is refused by the survey, kept or not.
-    job.survey_after(tuple(dict.fromkeys((*work_of(job).done, *record.changes))))
-    if skipped and not keep:
-        raise DoubtError(
-            where=f"{where}.changes",
-            came=f"step {number}",
-            right=f"step {skipped[0]} comes before it and is not reported",
-            do=f"Report step {skipped[0]} first, or keep it if it was done in this order.",
-            keep=str(number),
-        )
-    changes = tuple(known[id_] for id_ in record.changes)
-    for gate in gates_of(job, [(number, changes)]):
-        if gate.when == "before" and not gate.closed:
-            raise InputError(
-                where=f"gate {gate.key}",
-                came=gate.said.text().rstrip(".") or "nothing",
-                right=f"before this step: {gate.title}",
-                do="Report the result that was found before the work; where there is none, stop "
-                "and refer it to a licensed technician, and report that.",
-            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +102,6 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     held = standing_now(posterior)
     odds = held.odds()
     undone = not_undone(job)
-    numbers = {number for number, _ in done}
     return WorkNow(
         work=work,
         plan=plan,
@@ -232,7 +110,7 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
         standing=held,
         odds=odds,
         stop=_stop(odds, len(plan.steps)),
-        open=tuple(_open(found, undone, numbers)),
+        open=may_close(job),
     )
 
 

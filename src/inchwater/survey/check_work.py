@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from inchwater import units
@@ -10,6 +9,7 @@ from inchwater.errors import InchwaterError, InputError, UnknownNameError
 from inchwater.survey.check_typed import time_problem
 from inchwater.survey.form import listed
 from inchwater.survey.job import Job
+from inchwater.survey.ranges import range_of, said_range
 from inchwater.survey.trials import Trial
 from inchwater.survey.work import WorkKind, WorkRecord
 from inchwater.survey.work_so_far import to_undo, work_of
@@ -36,7 +36,12 @@ _KEYS = (
     *("option", "changes", "step", "gate", "when", "result"),
     *("value", "state", "trial", "why"),
 )
-# What a gate's value is given in; the result of a measurement is not negative.
+_RANGES = {
+    "time": "gate_time",
+    "share_of_gas": "carbon_monoxide",
+    "temperature_rise": "gate_rise",
+}
+# What a gate's value is given in.
 VALUE_UNITS = ("s", "ppm", "degf_rise", "k_rise")
 
 
@@ -106,11 +111,11 @@ def _value_problems(where: str, record: WorkRecord) -> Iterator[InchwaterError]:
             came=repr(unit),
             right=f"a result at a gate is in {', '.join(VALUE_UNITS)}",
         )
-    elif not math.isfinite(number) or number < 0.0:
+    elif not range_of(_RANGES[units.unit(unit).kind]).holds(record.value.si):
         yield InputError(
             where=f"{where}.value",
             came=f"{number:g} {units.unit(unit).label}",
-            right="what is measured at a gate is zero or more",
+            right=said_range(_RANGES[units.unit(unit).kind], unit),
         )
 
 
