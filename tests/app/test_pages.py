@@ -21,7 +21,17 @@ from inchwater.survey import KEYS
 
 HTMX = {"HX-Request": "true"}
 NOBODY = "00000000-0000-4000-8000-000000000000"
-PAGES = ("reading", "say", "facts", "findings", "what-if", "test-points", "options", "wishes")
+PAGES = (
+    "reading",
+    "say",
+    "facts",
+    "findings",
+    "what-if",
+    "test-points",
+    "options",
+    "wishes",
+    "work",
+)
 
 
 @pytest.fixture

@@ -125,8 +125,9 @@ def test_a_state_for_measuring_keeps_the_visit_open(demo: Visit) -> None:
     with pytest.raises(NotPossibleError) as caught:
         services.close_visit(firm, demo.pk)
     assert str(caught.value) == (
-        "the visit: filter f1 out came; it closes when everything that was set for measuring is "
-        "put back. Put it back, and tick it on the page of the work."
+        "the visit: Not put back after tr2: filter f1 out came; it closes when all that was set "
+        "for measuring is put back, and all is settled that keeps people safe. Settle it, and "
+        "tick it on the page of the work."
     )
     found = receive(demo, sent(1, "undone", state="filter:f1", trial="tr2"))
     assert found.refused == ()

@@ -24,6 +24,7 @@ ROUTES = {
     "test points": "test-points/",
     "options": "options/",
     "wishes": "wishes/",
+    "work": "work/",
     "next reading": "next-reading/",
     "nothing here": "/nowhere/",
 }

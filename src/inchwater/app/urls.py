@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("inchwater.app.firms.urls")),
     path("", include("inchwater.app.practice.urls")),
     path("", include("inchwater.app.offers.urls")),
+    path("", include("inchwater.app.work.urls")),
     path("font/inter.ttf", views.inter, name="inter"),
 ]
 

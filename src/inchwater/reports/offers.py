@@ -66,13 +66,12 @@ def frontier_table(found: Frontier, system: System = "ip") -> Table:
         cells = (
             _money(one.price) if one.changes else "$0",
             f"{then['airflow'].text(system)}\n{then['tesp'].text(system)}",
-            f"{100.0 * one.odds:.0f}",
-            money(one.expected_cost),
+            f"{100.0 * one.odds:.0f}\n{money(one.expected_cost)}",
         )
         head = f"{number} preferred" if one is found.preferred else f"{number}"
         rows.append(Row(f"offer-{number}", head, cells))
     both = f"{air.label(system)}, {tesp.label(system)}"
-    columns = ("Option", "Price", both, "In 100", "In the end")
+    columns = ("Option", "Price", both, "In 100, in the end")
     return Table("The same, with air and pressure", columns, tuple(rows))
 
 

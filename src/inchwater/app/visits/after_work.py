@@ -10,9 +10,8 @@ from django.utils.dateparse import parse_datetime
 
 from inchwater.app.visits import jobs
 from inchwater.app.visits.models import Reading, Trial, Visit
-from inchwater.app.visits.recorded import first_trial
 from inchwater.errors import InputError
-from inchwater.survey import Quantity, parse_reading
+from inchwater.survey import Quantity, parse_reading, standing_trial
 from inchwater.survey.standing import settled
 from inchwater.survey.trials import KINDS
 from inchwater.survey.typed_numbers import measured
@@ -49,7 +48,7 @@ def record_after(
     typed, unit : str
         As typed, and the unit that counts where none was.
     condition : mapping, optional
-        What was different from the system's first trial.
+        What was different from how the system stands.
     taken : str
         When [ISO 8601]; now, if it is empty.
 
@@ -89,11 +88,11 @@ def record_after(
 
 
 def _trial(visit: Visit, after: list[str], condition: dict[str, str]) -> Trial:
-    """The trial with these changes in force; a new one is as the first was, less what is past."""
+    """The trial with these changes in force; a new one is as the system stood."""
     job = jobs.job_of(visit)
     changes = {change.id: change for change in job.changes}
-    first = first_trial(visit)
-    state = dict(first.condition)
+    stands = standing_trial(job)
+    state = {} if stands is None else dict(stands.condition)
     for id_ in after:
         if id_ in changes:
             state = settled(state, changes[id_])

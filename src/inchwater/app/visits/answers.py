@@ -7,6 +7,7 @@ in the process as well, under the same three, so that a page opened again costs 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 from uuid import UUID
 
@@ -103,7 +104,18 @@ def posterior(firm: Firm, visit_id: UUID, seed: int = SEED) -> tuple[Key, Poster
     Where the table's boundary is not known, the likeliest possibility stands for all.
     """
     visit, job, key = _question(firm, visit_id, seed)
-    return key, _calibrated(visit, job, key)[0]
+    # Records of work move no number, so the samples may be those from before the last of them.
+    return key, replace(_calibrated(visit, job, key)[0], job=job)
+
+
+def posterior_of(firm: Firm, visit_id: UUID, job: Job, seed: int = SEED) -> Posterior:
+    """The calibration of a job that is the visit's with less in it: as it stood before a step."""
+    from inchwater.app.visits.services import find_visit
+    from inchwater.calibration import job_hash
+
+    visit = find_visit(firm, visit_id)
+    key = (visit.pk, job_hash(job), __version__, seed)
+    return replace(_calibrated(visit, job, key)[0], job=job)
 
 
 def forget() -> None:

@@ -58,7 +58,13 @@ FOLDS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "second": (("At the unit", ("unit_airflow", "blower_speed")),),
 }
 # The visit's way: address, its word, in order.  Facts and test points lie beside it.
-STEPS = (("say", "Say"), ("reading", "Reading"), ("findings", "Findings"), ("options", "Options"))
+STEPS = (
+    ("say", "Say"),
+    ("reading", "Reading"),
+    ("findings", "Findings"),
+    ("options", "Options"),
+    ("work", "Work"),
+)
 # What lies beside the way: its word, and the page that it comes from.
 _ASIDE = {
     "facts": ("Facts", "findings"),

@@ -21,12 +21,12 @@ from inchwater.app.visits.saving import Saved, save_field
 from inchwater.app.visits.values import NotYetError
 from inchwater.errors import InputError, NotPossibleError, UnknownNameError
 from inchwater.survey import Job, load
-from inchwater.survey.work_so_far import not_undone
 from inchwater.units import System
 
 answer = answers.answer
 next_reading = answers.next_reading
 posterior = answers.posterior
+posterior_of = answers.posterior_of
 add_changes = planned.add_changes
 what_if = answers.what_if
 
@@ -46,6 +46,7 @@ __all__ = [
     "next_reading",
     "open_visits",
     "posterior",
+    "posterior_of",
     "rename",
     "revisions",
     "save_field",
@@ -121,27 +122,30 @@ def close_visit(firm: Firm, visit_id: UUID) -> None:
     Raises
     ------
     NotPossibleError
-        If something was set for measuring and is not reported as put back.
+        If something was set for measuring and is not put back, or a gate is open.
     """
     with transaction.atomic():
         visit = saving.locked(firm, visit_id)
-        _refuse_not_undone(visit)
+        _refuse_open(visit)
         visit.state = Visit.State.CLOSED
         jobs.touch(visit)
 
 
-def _refuse_not_undone(visit: Visit) -> None:
+def _refuse_open(visit: Visit) -> None:
+    from inchwater.planning import may_close
+
     try:
-        left = not_undone(jobs.job_of(visit))
+        left = may_close(jobs.job_of(visit))
     except NotYetError:
         # Not even a job yet: nothing was read in any state.
         return
     if left:
         raise NotPossibleError(
             where="the visit",
-            came=", ".join(f"{one.key.replace(':', ' ')} {one.state}" for one in left),
-            right="it closes when everything that was set for measuring is put back",
-            do="Put it back, and tick it on the page of the work.",
+            came=left[0].text().rstrip("."),
+            right="it closes when all that was set for measuring is put back, and all is settled "
+            "that keeps people safe",
+            do="Settle it, and tick it on the page of the work.",
         )
 
 

@@ -9,22 +9,29 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any, cast
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, cast
 from uuid import UUID
 
 from django.db import transaction
 
 from inchwater import units
 from inchwater.app.firms.models import Firm, User
+from inchwater.app.offers import services as offers
 from inchwater.app.visits import jobs, saving
+from inchwater.app.visits import services as visits
 from inchwater.app.visits.after_work import record_after
 from inchwater.app.visits.entries import add_entry, known_entry
 from inchwater.app.visits.models import Visit, WorkEntry
 from inchwater.errors import FormatError, InchwaterError, InputError, NotPossibleError
+from inchwater.planning import recorded
+from inchwater.survey import Change, work_of
 from inchwater.survey.schema import schema
 from inchwater.survey.typed_numbers import measured
 from inchwater.survey.work import WORK_KINDS
+
+if TYPE_CHECKING:
+    from inchwater.planning import Expected, WorkNow
 
 Document = dict[str, Any]
 # A day's work has some dozens of records; each is some hundred characters.
@@ -40,6 +47,63 @@ class Received:
 
     kept: tuple[str, ...]
     refused: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LastDone:
+    """The step that was done last: what was to be expected after it, and what was read of it.
+
+    ``read`` are the typed text and the SI value with its sign by quantity and place.
+    """
+
+    number: int
+    changes: tuple[Change, ...]
+    expected: tuple[Expected, ...]
+    read: dict[tuple[str, str], tuple[str, float]]
+
+
+def now(firm: Firm, visit_id: UUID) -> WorkNow:
+    """Where the visit's work stands, with a plan for what is left, at the firm's prices.
+
+    Raises
+    ------
+    InchwaterError
+        If a step cannot be forecast, in the engine's words.
+    """
+    from inchwater.planning import work_now
+
+    _, posterior = visits.posterior(firm, visit_id)
+    return work_now(posterior, offers.book(firm))
+
+
+def last_done(firm: Firm, visit_id: UUID) -> LastDone | None:
+    """The step that was done last; None before any.
+
+    What was to be expected after it is forecast from what was known before it, so that it stays
+    the same while its readings come.
+    """
+    from inchwater.planning import done_steps, work_plan
+
+    job = visits.job(firm, visit_id)
+    steps = done_steps(job)
+    if not steps:
+        return None
+    number, changes = steps[-1]
+    ids = {one.id for one in changes}
+    at = max(n for n, one in enumerate(job.work) if one.kind == "done" and ids & set(one.changes))
+    trials = tuple(one for one in job.trials if not ids & set(one.after))
+    before = replace(job, trials=trials, work=job.work[:at])
+    posterior = visits.posterior_of(firm, visit_id, before)
+    plan = work_plan(posterior, changes, offers.book(firm), first=number)
+    in_force = set(work_of(job).done)
+    read: dict[tuple[str, str], tuple[str, float]] = {
+        (one.quantity, one.at): (one.typed, one.value)
+        for trial in job.trials
+        if set(trial.after) == in_force
+        for one in trial.in_force
+    }
+    # A step is one place in one go; where a plan parts it now, the last part is what was read.
+    return LastDone(number, changes, plan.steps[-1].expected, read)
 
 
 def receive(firm: Firm, user: User | None, visit_id: UUID, sent: Any) -> Received:
@@ -104,9 +168,10 @@ def _receive(firm: Firm, user: User | None, visit_id: UUID, one: Document) -> st
                     jobs.job_of(visit)
                     return ""
                 document = record_of(one)
+                before = jobs.job_of(visit)
                 add_entry(visit, user, one["id"], document)
                 # The whole job is asked: what it refuses leaves no trace in it.
-                jobs.job_of(visit)
+                recorded(before, jobs.job_of(visit).work[-1], keep=True)
         except InchwaterError as error:
             problem = _said(error)
             add_entry(visit, user, one["id"], {**one, "kind": document["kind"]}, problem)

@@ -49,10 +49,12 @@ function judge(input) {
   const box = input.closest("[data-low]");
   const value = number(input.value);
   if (value === null) return null;
-  const sign = Number(box.dataset.sign);
-  const signed = sign ? sign * Math.abs(value) : value;
-  if (signed < Number(box.dataset.low)) return "below";
-  return signed > Number(box.dataset.high) ? "above" : "inside";
+  // Nobody has to type the minus of the return side; a minus on the other side says something.
+  const size = Number(box.dataset.sign) < 0 ? Math.abs(value) : value;
+  const low = Number(box.dataset.low);
+  if (size < 0 && low > 0) return "sign";
+  if (size < low) return "below";
+  return size > Number(box.dataset.high) ? "above" : "inside";
 }
 
 function say(box, verdict) {
@@ -87,8 +89,8 @@ const ACTS = {
     input.removeAttribute("aria-invalid");
     delete typed[input.id];
     write(TYPED, typed);
-    const { point, quantity, unit, condition } = box.dataset;
-    keep({ kind: "reading", place: point, quantity, unit, typed: input.value, condition, verdict,
+    const { point, quantity, unit } = box.dataset;
+    keep({ kind: "reading", place: point, quantity, unit, typed: input.value, verdict,
       box: box.id, changes: listed(box.dataset.changes), step: Number(stepOf(box).dataset.step) });
   },
   gate(button) {
@@ -111,7 +113,7 @@ const ACTS = {
   },
   done(button) {
     const step = stepOf(button);
-    const open = [...step.querySelectorAll("[data-gate][data-when=before]")].filter((gate) => !gate.dataset.result);
+    const open = [...step.querySelectorAll("[data-gate][data-when=before]")].filter((gate) => !gate.dataset.result || gate.dataset.result === "not-ok");
     const told = step.querySelector("[data-blocked]");
     told.hidden = open.length === 0;
     if (open.length) { open[0].scrollIntoView({ block: "center" }); return; }
@@ -138,6 +140,16 @@ const ACTS = {
 
 // --- what is shown -------------------------------------------------------------------------------
 
+// At the limit itself somebody decides who is licensed for it.
+function within(gate, value) {
+  const { least, most } = gate.dataset;
+  return (least === undefined || value > Number(least)) && (most === undefined || value < Number(most));
+}
+const fails = (gate, record) => record.result === "not-ok"
+  || (record.result === "measured" && !within(gate, number(record.typed)));
+
+const GATES = { ok: "in order", "not-ok": "not in order", measured: "kept", referred: "referred" };
+
 // What waits on the phone is shown as if it were sent: the page is the truth of who holds it.
 function apply(record) {
   const box = document.getElementById(record.box);
@@ -148,10 +160,17 @@ function apply(record) {
     say(box, record.verdict);
   } else if (record.kind === "gate") {
     box.dataset.result = record.result;
+    const said = box.querySelector("[data-gate-said]");
+    said.hidden = false;
+    const failed = fails(box, record);
+    if (failed) box.dataset.result = "not-ok";
+    said.textContent = failed ? GATES["not-ok"] : GATES[record.result];
+    box.querySelector("[data-gate-stop]").hidden = !failed;
     box.querySelectorAll("button[value]").forEach((one) => one.setAttribute("aria-pressed", String(one.value === record.result)));
   } else if (record.kind === "done" || record.kind === "taken-back") {
     const done = record.kind === "done";
     box.classList.toggle("step-done", done);
+    box.open = true;
     box.querySelectorAll("[data-when-done]").forEach((one) => { one.hidden = (one.dataset.whenDone === "yes") !== done; });
   } else if (record.kind === "undone") {
     box.classList.add("step-done");
@@ -205,6 +224,8 @@ async function send() {
     queue.forEach((record) => { if (refused.has(record.id)) record.refused = refused.get(record.id); });
     write(QUEUE, queue);
     sent = sent || kept.size > 0;
+    // What a reload without signal shows knows of what was sent.
+    if (kept.size) keepPage();
   } catch {
     // No answer: everything stays here and goes with the next try.
   } finally {
