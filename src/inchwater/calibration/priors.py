@@ -109,13 +109,18 @@ class Prior:
         shared = [_family(p) for p in self.parameters if _weight(p) > 0.0]
         return tuple(dict.fromkeys(own + shared))
 
-    def values(self, latents: Mapping[str, Array]) -> dict[str, Array]:
+    def values(
+        self, latents: Mapping[str, Array], kept: dict[Parameter, Array] | None = None
+    ) -> dict[str, Array]:
         """Values of the parameters for given latents.
 
         Parameters
         ----------
         latents : mapping of arrays (sample,)
             Standard normal numbers by latent's name. [-]
+        kept : dict of Parameter to array, optional
+            Values of the same latents by parameter, taken from here and added to: of hundreds of
+            variants of a house most parameters are the same.
 
         Returns
         -------
@@ -124,11 +129,16 @@ class Prior:
         """
         result = {}
         for p in self.parameters:
+            if kept is not None and p in kept:
+                result[p.name] = kept[p]
+                continue
             weight = _weight(p)
             z = latents[p.name]
             if weight > 0.0:
                 z = np.sqrt(weight) * latents[_family(p)] + np.sqrt(1.0 - weight) * z
             result[p.name] = _transform(p, z)
+            if kept is not None:
+                kept[p] = result[p.name]
         return result
 
 

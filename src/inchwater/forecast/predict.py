@@ -15,7 +15,7 @@ from inchwater.calibration import Posterior
 from inchwater.calibration.expected import reading_parameters
 from inchwater.calibration.priors import Prior
 from inchwater.network import Network, Solution, compile_network, solve
-from inchwater.network.elements import Array
+from inchwater.network.elements import Array, Parameter
 from inchwater.network.newton import looked_at
 from inchwater.network.resistances import coefficients
 from inchwater.quantity import Estimate
@@ -78,6 +78,7 @@ def predict(
     changes: Sequence[Change] = (),
     condition: Mapping[str, str] | None = None,
     after: Sequence[str] | None = None,
+    kept: dict[Parameter, Array] | None = None,
 ) -> Prediction:
     """The system after changes, in a condition; no changes is "as found".
 
@@ -90,6 +91,8 @@ def predict(
         (``survey.standing_trial``), less what was done for measuring only.
     after : sequence of str, optional
         Ids of the job's own changes in force; those of that trial if None.
+    kept : dict of Parameter to array, optional
+        For many forecasts of one posterior: values of parameters, taken from here and added to.
 
     Raises
     ------
@@ -103,7 +106,7 @@ def predict(
     # A hole that was read has the same error in the forecast.
     read = [reading for trial in posterior.job.trials for reading in trial.in_force]
     prior = Prior.of((*network.parameters, *reading_parameters(read, network)))
-    values = prior.values(posterior.latents(prior))
+    values = prior.values(posterior.latents(prior), kept)
     solution = solve(network, values, posterior.size)
     solution.refuse_outside(posterior.weights)
     return Prediction(survey, network, solution, posterior.weights)

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from inchwater import criteria
 from inchwater.errors import InchwaterError
-from inchwater.network.elements import Array
+from inchwater.network.elements import Array, Parameter
 from inchwater.planning.wanted import AllTargets, Asked, Forecasts, Wanted
 from inchwater.planning.wanted_floors import below_floor
 from inchwater.quantity import Said, said
@@ -79,6 +79,7 @@ class Evaluator:
     forbidden: set[frozenset[str]] = field(default_factory=set)
     silent: dict[str, Said] = field(default_factory=dict)
     _now: dict[str, Prediction] = field(default_factory=dict)
+    _values: dict[Parameter, Array] = field(default_factory=dict)
 
     @classmethod
     def of(cls, posterior: Posterior, size: int, wanted: Wanted | None = None) -> Evaluator:
@@ -152,7 +153,8 @@ class Evaluator:
         if call is not None and call != self.wanted.calls[0]:
             kept = ("volts", "coil") if call.startswith("cooling") else ("volts",)
             state = {k: v for k, v in state.items() if k in kept} | {"call": call}
-        return predict(self.posterior, changes, state | dict(more or {}))
+        state |= dict(more or {})
+        return predict(self.posterior, changes, state, kept=self._values)
 
     def forecasts(self, changes: Sequence[Change], call: str) -> Forecasts:
         """A call as found and after changes; no changes are the forecast as found itself."""

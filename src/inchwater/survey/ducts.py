@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
+from functools import lru_cache
 from typing import Literal
 
 from inchwater.survey.facts import Fact
@@ -119,11 +120,32 @@ class Supply:
     @property
     def runs(self) -> tuple[Branch, ...]:
         """The branches that end in a room, with ``run_like`` filled in."""
-        return tuple(
-            replace(branch, duct=filled(branch.duct, self.run_like))
-            for branch, _ in self.walk()
-            if not branch.is_trunk
-        )
+        return _runs_of(_This(self))
+
+
+class _This:
+    """One supply and no other that is like it: a key that need not look at all that is in it."""
+
+    __slots__ = ("supply",)
+
+    def __init__(self, supply: Supply) -> None:
+        self.supply = supply
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _This) and other.supply is self.supply
+
+    def __hash__(self) -> int:
+        return id(self.supply)
+
+
+@lru_cache(maxsize=64)
+def _runs_of(this: _This) -> tuple[Branch, ...]:
+    """The runs of a supply, kept because one forecast asks for them many times."""
+    return tuple(
+        replace(branch, duct=filled(branch.duct, this.supply.run_like))
+        for branch, _ in this.supply.walk()
+        if not branch.is_trunk
+    )
 
 
 def hangs(material: str | None) -> bool:
