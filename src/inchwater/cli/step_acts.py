@@ -47,7 +47,7 @@ class Acts:
                 raise InputError(
                     where="--accept",
                     came=text,
-                    right=f"there are {len(found)} offers",
+                    right=f"offers are numbered from 1 to {len(found)}",
                     do="'inchwater options JOB' lists them by their numbers.",
                 )
             option, changes = found[place - 1].key, found[place - 1].changes

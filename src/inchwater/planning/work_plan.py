@@ -21,7 +21,7 @@ from inchwater.planning.steps import (
     tools_of,
 )
 from inchwater.planning.steps_expected import Expected, expectations, readings_of
-from inchwater.survey import Change, Survey, apply, standing_trial, work_of
+from inchwater.survey import Change, Survey, apply, in_force
 from inchwater.units import System
 
 if TYPE_CHECKING:
@@ -187,15 +187,7 @@ def now_in_force(posterior: Posterior) -> tuple[tuple[str, ...], tuple[Change, .
         With all of them in force.
     """
     job = posterior.job
-    stands = standing_trial(job)
-    read = stands.after if stands is not None else ()
-    if any(record.kind in ("done", "taken-back") for record in job.work):
-        done = work_of(job).done
-        taken_back = {i for r in job.work if r.kind == "taken-back" for i in r.changes} - {*done}
-        base = tuple(id_ for id_ in read if id_ not in taken_back)
-        later = tuple(id_ for id_ in done if id_ not in base)
-    else:
-        base, later = read, ()
+    base, later = in_force(job)
     known = {change.id: change for change in job.changes}
     return base, tuple(known[id_] for id_ in later), job.survey_after((*base, *later))
 

@@ -11,7 +11,7 @@ from inchwater.errors import InputError
 from inchwater.planning.steps_expected import Expected
 from inchwater.planning.work_plan import work_plan
 from inchwater.planning.work_records import done_steps
-from inchwater.survey import Job, Reading, Trial, standing_trial, to_undo, work_of
+from inchwater.survey import Job, Reading, Trial, in_force, standing_trial, to_undo
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -23,7 +23,8 @@ def in_trial(job: Job, readings: tuple[Reading, ...]) -> tuple[Job, str]:
     They go to the last trial if that was read with the same changes in force and nothing set for
     measuring, else to a new one in the state that the system stands in.
     """
-    after = work_of(job).done
+    base, later = in_force(job)
+    after = (*base, *later)
     stands = standing_trial(job)
     condition = {} if stands is None else dict(stands.condition)
     for key in () if stands is None else to_undo(stands):

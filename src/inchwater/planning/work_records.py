@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import count
@@ -12,12 +13,15 @@ from inchwater.planning.steps import in_steps
 from inchwater.survey import (
     Change,
     Job,
-    Survey,
     WorkRecord,
     check,
-    standing_trial,
+    in_force,
+    schema,
     work_of,
 )
+
+# What a job file takes as an id; offers name their changes more freely.
+_ID = re.compile(schema()["$defs"]["id"]["pattern"])
 
 
 def new_id(job: Job) -> str:
@@ -62,7 +66,7 @@ def accepted(
     ids = []
     for change in changes:
         own = change
-        if known.get(change.id, change) != change:
+        if known.get(change.id, change) != change or not _ID.fullmatch(change.id):
             own = replace(change, id=next(f"ch{n}" for n in count(1) if f"ch{n}" not in known))
         known.setdefault(own.id, own)
         ids.append(own.id)
@@ -93,27 +97,16 @@ def planned_steps(job: Job) -> tuple[tuple[int, tuple[Change, ...]], ...]:
     """
     done = done_steps(job)
     first = 1 + max((number for number, _ in done), default=0)
-    survey = _stands(job)
+    base, later = in_force(job)
+    survey = job.survey_after((*base, *later))
     return tuple(enumerate(in_steps(left_of(job), survey), first))
-
-
-def _stands(job: Job) -> Survey:
-    stands = standing_trial(job)
-    work = work_of(job)
-    read = stands.after if stands is not None else ()
-    taken = {i for r in job.work if r.kind == "taken-back" for i in r.changes} - {*work.done}
-    base = tuple(id_ for id_ in read if id_ not in taken)
-    return job.survey_after((*base, *(id_ for id_ in work.done if id_ not in base)))
 
 
 def left_of(job: Job) -> tuple[Change, ...]:
     """The changes that were accepted and are not in force by records or trials."""
-    stands = standing_trial(job)
-    work = work_of(job)
-    taken = {i for r in job.work if r.kind == "taken-back" for i in r.changes} - {*work.done}
-    in_force = {*work.done, *(stands.after if stands is not None else ())} - taken
+    base, later = in_force(job)
     known = {change.id: change for change in job.changes}
-    return tuple(known[id_] for id_ in work.accepted if id_ not in in_force)
+    return tuple(known[id_] for id_ in work_of(job).accepted if id_ not in (*base, *later))
 
 
 def recorded(job: Job, record: WorkRecord, *, keep: bool = False) -> Job:
@@ -157,7 +150,8 @@ def _refuse_early(job: Job, record: WorkRecord, where: str, keep: bool) -> None:
     skipped = [n for n, _ in before if mine and n < min(mine)]
     number = mine[0] if mine else record.step or 0
     # What cannot be made without an earlier step is refused by the survey, kept or not.
-    job.survey_after(tuple(dict.fromkeys((*work_of(job).done, *record.changes))))
+    base, later = in_force(job)
+    job.survey_after(tuple(dict.fromkeys((*base, *later, *record.changes))))
     if skipped and not keep:
         raise DoubtError(
             where=f"{where}.changes",
@@ -171,7 +165,7 @@ def _refuse_early(job: Job, record: WorkRecord, where: str, keep: bool) -> None:
         if gate.when == "before" and not gate.closed:
             raise InputError(
                 where=f"gate {gate.key}",
-                came=gate.said.text().rstrip(".") or "nothing",
+                came="no result" if gate.state == "open" else gate.said.text().rstrip("."),
                 right=f"before this step: {gate.title}",
                 do="Report the result that was found before the work; where there is none, stop "
                 "and refer it to a licensed technician, and report that.",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from inchwater.survey.job import Job
-from inchwater.survey.standing import MEASURING
+from inchwater.survey.standing import MEASURING, standing_trial
 from inchwater.survey.trials import Trial
 from inchwater.survey.work import Why, WorkRecord
 
@@ -51,6 +51,24 @@ def work_of(job: Job, until: int | None = None) -> WorkSoFar:
         elif record.kind == "stopped":
             stopped = record.why
     return WorkSoFar(option, accepted, tuple(done), stopped)
+
+
+def in_force(job: Job) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What is in force now: ids of changes that readings were taken with, and of those not yet.
+
+    Returns
+    -------
+    tuple of str
+        Those of the standing trial that were not taken back since.
+    tuple of str
+        Those that were reported done and were not in force in that trial, in their order.
+    """
+    stands = standing_trial(job)
+    read = () if stands is None else stands.after
+    done = work_of(job).done
+    ever = {id_ for record in job.work if record.kind == "done" for id_ in record.changes}
+    base = tuple(id_ for id_ in read if id_ in done or id_ not in ever)
+    return base, tuple(id_ for id_ in done if id_ not in base)
 
 
 def to_undo(trial: Trial) -> dict[str, str]:
