@@ -1,7 +1,8 @@
 """The frontier of what could be done as SVG: price to the right, odds upward, a point an offer.
 
-A price's range is the thin line through its point.  What is preferred is filled and says so; the
-others are open.  No region of the picture is better by its colour: the odds are the axis itself.
+A price's range is the thin line through its point; of many offers, the preferred one has it.  What
+is preferred is filled and says so; the others are open.  No region of the picture is better by its
+colour: the odds are the axis itself.
 """
 
 from __future__ import annotations
@@ -9,14 +10,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from inchwater.planning import money
-from inchwater.reports.scales import Linear, round_out, ticks
+from inchwater.reports.scales import Linear, round_out, tick_texts, ticks
 from inchwater.reports.svg import TARGET, WIDTH, Box, Drawing, text_width
 
 if TYPE_CHECKING:
     from inchwater.planning import Frontier, Offer
 
 _TOP, _LEFT, _PLOT = 30.0, 38.0, 210.0
-_RADIUS = 11.0
+_RADIUS = 7.5
+# So many prices can show their ranges; of more, the preferred one does.
+_FEW = 6
 _SIZE = 13.0
 
 
@@ -46,10 +49,14 @@ def frontier(found: Frontier, *, plain: bool = False) -> str:
         offer_said(number, one, one is found.preferred)
         for number, one in enumerate(found.offers, 1)
     ]
-    most = max(one.price.high for one in found.offers)
+    few = len(found.offers) <= _FEW
+    shown = [one for one in found.offers if few or one is found.preferred]
+    most = max(one.price.high if one in shown else one.price.value for one in found.offers)
     low, high = round_out(0.0, most if most > 0.0 else 100.0, 4)
+    best = 100.0 * max(one.odds for one in found.offers)
+    top = round_out(0.0, best, 4)[1] if best >= 1.0 else 100.0
     across = Linear(low, high, _LEFT + 14.0, WIDTH - 20.0)
-    up = Linear(0.0, 100.0, _TOP + _PLOT - 14.0, _TOP + 14.0)
+    up = Linear(0.0, top, _TOP + _PLOT - 14.0, _TOP + 18.0)
     drawing = Drawing(
         "frontier",
         WIDTH,
@@ -67,9 +74,15 @@ def frontier(found: Frontier, *, plain: bool = False) -> str:
             steps.append((x, steps[-1][1]))
         steps.append((x, y))
     drawing.polyline(steps, stroke="after", stroke_width=2.0, stroke_dasharray="6 4")
-    for number, (one, (x, y)) in enumerate(zip(found.offers, places, strict=True), 1):
-        _point(drawing, number, one, x, y, across, one is found.preferred)
-    _preferred(drawing, found, places)
+    for one, (x, y) in zip(found.offers, places, strict=True):
+        if one.changes and one in shown:
+            _range(drawing, across(one.price.low), across(one.price.high), y)
+        preferred = one is found.preferred
+        hue = "after" if one.changes else "ink"
+        fill = hue if preferred else "paper"
+        radius = _RADIUS if preferred else _RADIUS - 1.5
+        drawing.circle(x, y, radius, fill=fill, stroke=hue, stroke_width=2.0)
+    _numbers(drawing, found, places)
     for number, (x, y) in enumerate(places, 1):
         half = TARGET / 2
         left = min(max(x - half, 0.0), WIDTH - TARGET)
@@ -80,10 +93,11 @@ def frontier(found: Frontier, *, plain: bool = False) -> str:
 def _axes(drawing: Drawing, across: Linear, up: Linear) -> None:
     """Rules at round odds, prices below, and what the two directions are."""
     drawing.text(0.0, 14.0, "odds that all that is wanted is met, in 100", size=_SIZE, fill="soft")
-    for odds in (0, 25, 50, 75, 100):
-        y = up(float(odds))
+    values = ticks(up.low, up.high, 4)
+    for odds, label in zip(values, tick_texts(values), strict=True):
+        y = up(odds)
         drawing.line(_LEFT, y, WIDTH, y, stroke="line")
-        drawing.text(_LEFT - 6.0, y + 4.5, f"{odds}", size=_SIZE, anchor="end", fill="soft")
+        drawing.text(_LEFT - 6.0, y + 4.5, label, size=_SIZE, anchor="end", fill="soft")
     bottom = _TOP + _PLOT
     drawing.line(_LEFT, bottom, WIDTH, bottom, stroke="soft")
     for value in ticks(across.low, across.high, 4):
@@ -97,47 +111,40 @@ def _axes(drawing: Drawing, across: Linear, up: Linear) -> None:
     drawing.text(WIDTH, bottom + 38.0, "price, US dollars", size=_SIZE, anchor="end", fill="soft")
 
 
-def _point(
-    drawing: Drawing, number: int, one: Offer, x: float, y: float, across: Linear, preferred: bool
-) -> None:
-    """A numbered point with the range of its price."""
-    if one.changes:
-        low, high = across(one.price.low), across(one.price.high)
-        drawing.line(low, y, high, y, stroke="after", stroke_width=1.8)
-        for end in (low, high):
-            drawing.line(end, y - 4.0, end, y + 4.0, stroke="after", stroke_width=1.8)
-    drawing.circle(
-        x,
-        y,
-        _RADIUS,
-        fill="after" if preferred else "paper",
-        stroke="after" if one.changes else "ink",
-        stroke_width=2.0,
-    )
-    ground, ink = ("after", "paper") if preferred else ("paper", "ink")
-    drawing.text(
-        x, y + 4.8, f"{number}", size=13.5, anchor="middle", bold=True, fill=ink, halo=ground
-    )
+def _range(drawing: Drawing, low: float, high: float, y: float) -> None:
+    """The range of a price at a height."""
+    drawing.line(low, y, high, y, stroke="after", stroke_width=1.8)
+    for end in (low, high):
+        drawing.line(end, y - 4.0, end, y + 4.0, stroke="after", stroke_width=1.8)
 
 
-def _preferred(drawing: Drawing, found: Frontier, places: list[tuple[float, float]]) -> None:
-    """The word beside the preferred point, where there is room for it."""
-    x, y = places[found.offers.index(found.preferred)]
-    away = _RADIUS + 6.0
-    circles = [Box(a - _RADIUS, b - _RADIUS, a + _RADIUS, b + _RADIUS) for a, b in places]
-    drawing.place(
-        (
+def _numbers(drawing: Drawing, found: Frontier, places: list[tuple[float, float]]) -> None:
+    """Each point's number where there is room for it, that of the preferred one first."""
+    points = [Box(x - _RADIUS, y - _RADIUS, x + _RADIUS, y + _RADIUS) for x, y in places]
+    rows = list(zip(enumerate(found.offers, 1), places, strict=True))
+    rows.sort(key=lambda row: row[0][1] is not found.preferred)
+    away = _RADIUS + 5.0
+    for (number, one), (x, y) in rows:
+        preferred = one is found.preferred
+        spots = [
             (x, y - away, "middle"),
             (x, y + away + 10.0, "middle"),
-            (x + away, y - 8.0, "start"),
-            (x - away, y - 8.0, "end"),
-            (x + away, y + 18.0, "start"),
-            (x - away, y + 18.0, "end"),
-        ),
-        "preferred",
-        inside=Box(_LEFT, _TOP - 12.0, WIDTH, _TOP + _PLOT),
-        size=14.0,
-        bold=True,
-        fill="after",
-        avoid=circles,
-    )
+            (x + away, y - 6.0, "start"),
+            (x - away, y - 6.0, "end"),
+            (x + away, y + 16.0, "start"),
+            (x - away, y + 16.0, "end"),
+        ]
+        if preferred:
+            # Over its neighbours, where they crowd.
+            for rise in (12.0, 24.0, 36.0, 48.0, 60.0):
+                spots.append((x - _RADIUS, y - away - rise, "start"))
+                spots.append((x + _RADIUS, y - away - rise, "end"))
+        drawing.place(
+            spots,
+            f"{number} preferred" if preferred else f"{number}",
+            inside=Box(_LEFT, _TOP - 6.0, WIDTH, _TOP + _PLOT),
+            size=14.0,
+            bold=True,
+            fill="after" if preferred else "ink",
+            avoid=points,
+        )
