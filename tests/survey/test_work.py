@@ -13,13 +13,14 @@ from inchwater.rehearsal import demos
 from inchwater.survey import Change, Fact, How, Trial, WorkRecord
 from inchwater.survey.check_work import work_problems
 
+DEMO = demos()["b"]
 CH1 = Change("ch1", "filter", ("f1",), {"grade": "pleat-1in-merv8"})
 CH2 = Change("ch2", "tap", (), {"tap": "high"})
 
 
 def job(*work: WorkRecord) -> survey.Job:
     """Demo B with two changes: a trial as found, one with the filter out."""
-    found = demos()["b"]
+    found = DEMO
     taps = found.survey.unit.table.taps
     return replace(found, changes=(CH1, replace(CH2, to={"tap": taps[-1]})), work=work)
 
