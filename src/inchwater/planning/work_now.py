@@ -181,10 +181,12 @@ def standing_now(posterior: Posterior) -> Standing:
 def _stop(odds: float, left: int) -> Said | None:
     if odds < table("work", "inchwater.planning.data")["stop"].value:
         return None
-    more = " The {left} that are left are not needed for it." if left else ""
-    steps = "1 step" if left == 1 else f"{left} steps"
+    more = {
+        0: "",
+        1: " The step that is left is not needed for it.",
+    }.get(left, " The {left} steps that are left are not needed for it.")
     return said(
         "The target is met, in {odds} of 100: you may stop." + more,
         odds=f"{100.0 * odds:.0f}",
-        left=steps,
+        left=str(left),
     )
