@@ -83,11 +83,35 @@ def frontier(found: Frontier, *, plain: bool = False) -> str:
         radius = _RADIUS if preferred else _RADIUS - 1.5
         drawing.circle(x, y, radius, fill=fill, stroke=hue, stroke_width=2.0)
     _numbers(drawing, found, places)
-    for number, (x, y) in enumerate(places, 1):
-        half = TARGET / 2
-        left = min(max(x - half, 0.0), WIDTH - TARGET)
-        drawing.target(said[number - 1], f"offer-{number}", left, y - half, TARGET, TARGET)
+    for box, members in _together(places):
+        words = ". ".join(said[k] for k in members)
+        width, height = box.right - box.left, box.bottom - box.top
+        drawing.target(words, f"offer-{members[0] + 1}", box.left, box.top, width, height)
     return drawing.svg()
+
+
+def _together(places: list[tuple[float, float]]) -> list[tuple[Box, list[int]]]:
+    """Places to tap that keep apart: points too near for a finger are one, with all their words."""
+    half = TARGET / 2
+    left = [min(max(x - half, 0.0), WIDTH - TARGET) for x, _ in places]
+    found = [
+        (Box(start, y - half, start + TARGET, y + half), [k])
+        for k, (start, (_, y)) in enumerate(zip(left, places, strict=True))
+    ]
+    k = 0
+    while k < len(found):
+        box, members = found[k]
+        near = next((n for n in range(k + 1, len(found)) if box.meets(found[n][0])), None)
+        if near is None:
+            k += 1
+            continue
+        other, more = found.pop(near)
+        corners = (min, box.left, other.left), (min, box.top, other.top)
+        ends = (max, box.right, other.right), (max, box.bottom, other.bottom)
+        found[k] = (Box(*(pick(a, b) for pick, a, b in (*corners, *ends))), members + more)
+        # The larger one may meet what the smaller one did not.
+        k = 0
+    return [(box, sorted(members)) for box, members in found]
 
 
 def _axes(drawing: Drawing, across: Linear, up: Linear) -> None:

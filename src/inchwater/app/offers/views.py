@@ -138,7 +138,7 @@ def prices(request: FirmRequest, visit_id: UUID) -> HttpResponse:
 
 @require_POST
 def accept(request: FirmRequest, visit_id: UUID) -> HttpResponse:
-    """Accept one of the options."""
+    """Accept one of the options; its steps come next."""
     key = request.POST.get("key", "")
-    services.accept(request.firm, request.user, visit_id, key)
-    return redirect("options", visit_id)
+    accepted = services.accept(request.firm, request.user, visit_id, key)
+    return redirect("work" if accepted.changes else "options", visit_id)
