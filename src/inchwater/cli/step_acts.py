@@ -23,7 +23,12 @@ _OPTIONS = {
     "temperature-rise": "rise",
     "speed": "speed",
 }
-_GATE_UNITS = {"s": "s", "ppm": "ppm", "k_rise": "degf_rise"}
+# What a gate's value is typed in where nobody says, and its kind.
+_GATE_UNITS = {
+    "s": ("s", "seconds"),
+    "ppm": ("ppm", "share_of_gas"),
+    "k_rise": ("degf_rise", "temperature_rise"),
+}
 
 
 @dataclass(frozen=True)
@@ -219,7 +224,6 @@ def _is_due(gate: Gate, done: set[int]) -> bool:
 def _value(gate: Gate, text: str) -> Fact:
     from inchwater.survey import Fact, How
     from inchwater.survey.typed_numbers import measured
-    from inchwater.units import unit
 
     if not gate.unit:
         raise InputError(
@@ -227,8 +231,8 @@ def _value(gate: Gate, text: str) -> Fact:
             came=repr(text),
             right="this is looked at: ok, not-ok or referred",
         )
-    field = _GATE_UNITS[gate.unit]
-    number, name, _ = measured(f"--gate {gate.key}", text, field, unit(field).kind)
+    field, kind = _GATE_UNITS[gate.unit]
+    number, name, _ = measured(f"--gate {gate.key}", text, field, kind)
     return Fact(number, name, How.MEASURED)
 
 

@@ -88,6 +88,8 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "k": "k",
     },
     "time": dict.fromkeys(("h", "hours", "hour", "hrs", "hr"), "h"),
+    "seconds": dict.fromkeys(("s", "sec", "secs", "second", "seconds"), "s"),
+    "share_of_gas": {"ppm": "ppm"},
     "energy": {"kwh": "kwh"},
     "price_of_energy": dict.fromkeys(("usd/kwh", "$/kwh", "dollars/kwh"), "usd_kwh"),
     "ratio": {**dict.fromkeys(("%", "pct", "percent"), "pct"), "1": "1"},
