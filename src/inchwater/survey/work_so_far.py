@@ -10,6 +10,9 @@ from inchwater.survey.standing import MEASURING, standing_trial
 from inchwater.survey.trials import Trial
 from inchwater.survey.work import Why, WorkRecord
 
+# What a thermostat or a family leaves open, and somebody holds shut for a reading.
+_HELD = ("zone", "bypass")
+
 
 @dataclass(frozen=True, slots=True)
 class WorkSoFar:
@@ -77,10 +80,9 @@ def to_undo(trial: Trial) -> dict[str, str]:
 
 
 def _is_set(key: str, state: str) -> bool:
-    if state in MEASURING or key == "tap":
-        return True
-    # A door, a zone or a bypass that somebody holds stays as it is left.
-    return key.partition(":")[0] in ("door", "zone", "bypass")
+    kind = key.partition(":")[0]
+    # A door is put back as it was found, whichever way it was held.
+    return state in MEASURING or kind in ("tap", "door") or (kind in _HELD and state == "shut")
 
 
 def for_measuring_only(trial: Trial) -> tuple[str, ...]:
