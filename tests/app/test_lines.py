@@ -234,7 +234,8 @@ BAD = [
         "doors",
         "den: window",
         "Rooms with a door, one line each, den: 'window' came; this was not understood. Say "
-        "undercut 30 x 3/4, grille 12 x 6, jumper 12 x 6 8-inch flex 10 ft, or none.",
+        "undercut 30 x 3/4, grille 12 x 6, jumper 12 x 6 8-inch flex 10 ft, or none; to sleep or "
+        "to live in; design 110 cfm, cooling 3000 Btu/h, heating 4000 Btu/h.",
     ),
     (
         "calls",
@@ -442,3 +443,26 @@ def test_names_that_would_be_lost_are_asked_for():
     )
     cleared = place(document, FIELDS["rooms"], None)
     assert {run.room for run in survey_of(cleared).supply.runs} == {None}
+
+
+def test_a_room_s_line_says_what_it_is_for_and_needs(firm, visit, thin):
+    """Beside its ways out, in any order; the line comes back so that it can be typed again."""
+    typed = "den: undercut 30 x 3/4, to sleep, design 110 cfm, cooling 3,000 Btu/h, heating 1.2 kW"
+    assert thin("doors", typed).ok
+    (room,) = services.job(firm, visit.pk).survey.rooms
+    assert (room.purpose, room.airflow.value, room.airflow.unit) == ("sleep", 110.0, "cfm")
+    assert (room.cooling_load.value, room.cooling_load.unit) == (3000.0, "btuh")
+    assert (room.heating_load.value, room.heating_load.unit) == (1.2, "kw")
+    assert len(room.transfers) == 1
+    shown = services.visit_values(firm, visit.pk, "si")["doors"]
+    assert "to sleep, design 52 L/s, cooling 0.9 kW, heating 1.2 kW" in shown
+    assert thin("doors", shown, units="si").ok
+    again = services.job(firm, visit.pk).survey.rooms[0]
+    assert (again.purpose, len(again.transfers)) == ("sleep", 1)
+
+
+def test_a_room_that_only_sleeps_has_the_usual_way_out(firm, visit, thin):
+    """What is not said of its door stays unknown."""
+    assert thin("doors", "den: to sleep").ok
+    (room,) = services.job(firm, visit.pk).survey.rooms
+    assert (room.purpose, room.transfers) == ("sleep", None)

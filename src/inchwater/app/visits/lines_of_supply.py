@@ -11,6 +11,7 @@ from typing import Any
 from inchwater.app.visits.line_names import found, ids_of, line_text, name_of, named, walk
 from inchwater.app.visits.part_lines import Line
 from inchwater.app.visits.part_words import duct_words, length_words, size_words
+from inchwater.app.visits.room_words import room_words
 from inchwater.app.visits.supply import runs_in
 from inchwater.app.visits.values import NotYetError
 from inchwater.errors import InputError
@@ -199,7 +200,7 @@ def doors_text(survey: Document, system: System) -> str:
             words = ["none"]
         else:
             words = [_way_out(way, system) for way in one["transfers"]]
-        lines.append(line_text(name_of(one), words))
+        lines.append(line_text(name_of(one), [*words, *room_words(one, system)]))
     return "\n".join(lines)
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from inchwater.app.visits.part_words import DUCT_HINT, Words, duct_said
+from inchwater.app.visits.room_words import room_said
 from inchwater.errors import DoubtError, InputError, UnknownNameError
 from inchwater.survey.typed_ducts import unit_said
 from inchwater.survey.typed_numbers import normal
@@ -50,7 +51,10 @@ _RETURN_HINT = (
     "ducted, panned, stud bay, platform or open."
 )
 _FILTER_HINT = "Say its size (20 x 25), its class (1-inch MERV 8), and clean, used or loaded."
-_DOOR_HINT = "Say undercut 30 x 3/4, grille 12 x 6, jumper 12 x 6 8-inch flex 10 ft, or none."
+_DOOR_HINT = (
+    "Say undercut 30 x 3/4, grille 12 x 6, jumper 12 x 6 8-inch flex 10 ft, or none; to sleep or "
+    "to live in; design 110 cfm, cooling 3000 Btu/h, heating 4000 Btu/h."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +220,10 @@ def _branch(words: Words) -> Document:
 
 
 def _door(words: Words) -> Document:
+    return room_said(words) | _ways_out(words)
+
+
+def _ways_out(words: Words) -> Document:
     if words.take(r"\b(?:none|nothing|sealed)\b"):
         words.finish(_DOOR_HINT)
         return {"transfers": []}
