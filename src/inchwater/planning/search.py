@@ -27,6 +27,7 @@ SAMPLES = 500
 MOST = 4
 _FEW = 24  # samples of the first guess
 _NEAR = 1500  # combinations that are guessed on all samples
+_FIRST_PAIRS = 24  # pairs of what helps most that are solved before any guess
 _PAIRS = (40, 40)  # pairs that are solved to learn what changes do to each other, in two goes
 _LEADING = 20.0  # sets in front that count about alike when pairs are chosen
 _ROUND = 16  # combinations that are solved before guesses are weighed again
@@ -144,6 +145,7 @@ class Search:
         every = combined(len(self.singles), min(self.most, len(self.singles)), self._exclude())
         costs = self.costs.of_sets(every)
         few, all_ = _spaced(len(self.base.met), _FEW), np.arange(len(self.base.met))
+        self._solve_first_pairs(screen)
         for wanted in _PAIRS:
             # What the first pairs tell moves the guess of all others.
             guess = screen.guess(every, few)
@@ -183,6 +185,27 @@ class Search:
         costs = np.array([one[0] for one in at])
         best = np.maximum.accumulate([one[1:] for one in at], axis=0)
         return np.asarray(best[np.searchsorted(costs, cost, side="right") - 1]).T
+
+    def _solve_first_pairs(self, screen: Screen) -> None:
+        """Solve the pairs of what helps most by itself: large changes do most to each other.
+
+        Where all runs are larger, a return brings something else than as found, and as long as
+        nobody knows what, no guess puts the two in front.
+        """
+        helped = np.array([self.tried[0].short - one.short for one in self.tried[1:]])
+        order = [int(k) for k in np.argsort(-helped, kind="stable") if helped[k] > 0.0]
+        exclude = self._exclude()
+        pairs = [
+            (a + b, min(order[a], order[b]), max(order[a], order[b]))
+            for a, b in combinations(range(len(order)), 2)
+            if not exclude[order[a], order[b]]
+        ]
+        rows = np.array([pair[1:] for pair in sorted(pairs)[:_FIRST_PAIRS]], dtype=np.int64)
+        if len(rows) and self.most > 1:
+            sets = np.full((len(rows), self.most), -1)
+            sets[:, :2] = rows
+            self._solve(sets)
+            self._learn(screen, sets)
 
     def _solve_pairs(self, screen: Screen, sets: Ints, wanted: int) -> None:
         """Solve the pairs that stand most often in the nearest sets, and learn from them."""
@@ -247,7 +270,7 @@ class Search:
 
     def _tell(self) -> None:
         if self.progress is not None:
-            most = 1 + len(self.singles) + sum(_PAIRS) + _ROUND * (_ROUNDS + 1)
+            most = 1 + len(self.singles) + _FIRST_PAIRS + sum(_PAIRS) + _ROUND * (_ROUNDS + 1)
             self.progress(Progress(len(self.tried), most, tuple(frontier(self.tried))))
 
 
