@@ -16,12 +16,14 @@ from inchwater import criteria
 from inchwater.calibration import Posterior, calibrate
 from inchwater.errors import InchwaterError
 from inchwater.planning import Frontier, Offer, options, price_book
+from inchwater.planning.evaluate import Evaluator
 from inchwater.planning.wanted import AllTargets
 from inchwater.rehearsal.after_work import read_after
 from inchwater.survey import Change, Job, Survey
 
 VISITS = 4
 _SEED = 7
+_FEWEST = 20  # samples that a decision may rest on
 
 
 class Asked(AllTargets):
@@ -97,9 +99,13 @@ class _Game:
     def posterior(self) -> Posterior:
         return calibrate(self.job, _SEED, size=self.size)
 
-    def frontier(self) -> Frontier:
+    def frontier(self, called: bool = False) -> Frontier:
+        """The offers; ``called`` is whether somebody has called again: not all can be met."""
         asked = Asked(self.job, (COOLING["call"],), criteria.noisy_room(self.job))
-        return options(self.posterior(), wanted=asked, most=MOST, effects=False)
+        posterior = self.posterior()
+        if called:
+            posterior = _not_met(posterior, asked)
+        return options(posterior, wanted=asked, most=MOST, effects=False)
 
     def make(self, changes: Sequence[Change]) -> None:
         """Do work; what turns out on site not to be there is left."""
@@ -148,6 +154,19 @@ def room_of(survey: Survey, opening: str) -> str | None:
     return next((one.room for one in runs if one.id == id_), None)
 
 
+def _not_met(posterior: Posterior, asked: Asked) -> Posterior:
+    """What is known once it is known that the system as it stands does not meet all of it.
+
+    Where hardly a sample falls short nothing is learnt: then it is the model that is wrong.
+    """
+    evaluator = Evaluator.of(posterior, posterior.size, asked)
+    short = ~evaluator.outcome(()).met
+    if short.sum() < _FEWEST:
+        return posterior
+    weights = short / short.sum()
+    return replace(evaluator.posterior, weights=weights, effective_size=float(short.sum()))
+
+
 def played(referee: Referee, size: int) -> Played:
     """One house played by the program, with ``size`` samples of each calibration."""
     roles = usual_trials(referee.house, 3)
@@ -191,7 +210,7 @@ def _play(game: _Game, result: Played) -> None:
             # Somebody calls again: it is not what was wanted.
             game.read(f"again-{number}")
             game.complain()
-            found = game.frontier()
+            found = game.frontier(called=True)
             others = [one for one in found.offers if one.changes]
             if not others:
                 result.gave_up = True
