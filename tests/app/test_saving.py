@@ -61,8 +61,16 @@ GOOD = {
     "wheel": "dusty",
     "heat": "electric",
     "heat_output": "36000",
+    "heat_output_low": "24000",
+    "rise_low": "30",
+    "rise_high": "60",
+    "rise_low_stage_low": "25",
+    "rise_low_stage_high": "55",
     "heat_kit_power": "10",
     "heat_kit_at": "section",
+    "heat_kit_least": "900",
+    "leak_airflow": "300",
+    "sensible_share": "75",
     "coil_wet": "wet",
     "volts": "238",
     "watts": "410",
@@ -72,6 +80,16 @@ GOOD = {
     "space": "attic",
     "fuel_appliances": "natural-draft",
     "built": "1974",
+    "duct_air": "120",
+    "duct_dew_point": "70",
+    "hours_cooling": "1200",
+    "hours_cooling_low": "400",
+    "hours_heating": "900",
+    "hours_heating_low": "600",
+    "hours_fan": "100",
+    "energy_cooling": "3000",
+    "energy_heating": "4000",
+    "energy_price": "0.18",
     "trial2_state": "filter out; call heating",
     "trial2_rise": "27",
     "trial2_return_static": "0.2",
@@ -103,6 +121,8 @@ def test_every_field_of_the_page_becomes_a_record(firm, visit, type_in):
         # A rating or a test is two numbers; the first of them waits for the second.
         second = {
             "filter_rated_drop": "At an airflow of",
+            "rise_low": "Temperature rise on the plate: to",
+            "rise_low_stage_low": "Rise in the low stage: to",
             "return_leak_airflow": "Return test at a pressure of",
             "supply_leak_airflow": "Supply test at a pressure of",
         }.get(name)
@@ -209,6 +229,11 @@ WAITS_FOR = {
         f"{side}_leak_{one}": {f"{side}_leak_{other}"}
         for side in ("supply", "return")
         for one, other in (("airflow", "pressure"), ("pressure", "airflow"))
+    },
+    **{
+        f"rise_{stage}{one}": {f"rise_{stage}{other}"}
+        for stage in ("", "low_stage_")
+        for one, other in (("low", "high"), ("high", "low"))
     },
     "calls": {"calls_how"},
     "bypass": {"bypass_diameter", "bypass_damper"},
