@@ -32,7 +32,7 @@ from inchwater.rehearsal import VirtualHouse, virtual_house
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "decided.md"
 # How many of each class are played.
 FULL = {"reachable": 300, "unreachable": 170, "met": 30}
-QUICK = (15, 21, 1, 5)  # houses of the short run
+QUICK = (15, 22, 181, 21)  # houses of the short run, of each class
 _FEWER = 400  # samples of a short run: it judges nothing
 # Houses that are looked at until each class is full, and those of which only the state as found is:
 # few are in order as they are found.
