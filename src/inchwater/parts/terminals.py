@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 from inchwater.air import Values
@@ -78,6 +79,7 @@ def grille(kind: str | None) -> Terminal:
     return _terminal(kind, "return")
 
 
+@lru_cache(maxsize=64)
 def _terminal(kind: str | None, side: str) -> Terminal:
     name = {"supply": "register", "return": "grille"}[side]
     choices = {key: each for key, each in TERMINALS.items() if each.side == side}

@@ -42,12 +42,12 @@ class Outcome:
     values: Array
     met: NDArray[np.bool_]
 
-    @property
+    @cached_property
     def odds(self) -> float:
         """The share of the samples in which everything wanted is met. [-]"""
         return float(self.met.mean())
 
-    @property
+    @cached_property
     def off(self) -> Array:
         """How far off each is as a share of its bound, 0 where met (sample, quantity)."""
         low = np.array([one.low for one in self.asked])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -34,13 +35,13 @@ class Tried:
         """The share of the samples in which everything wanted is met. [-]"""
         return self.outcome.odds
 
-    @property
+    @cached_property
     def score(self) -> float:
         """The odds, and a little for nearness where they are missed. [-]"""
         near = np.exp(-FALL * self.outcome.off.sum(axis=1)).mean()
         return self.odds + NEAR * float(near)
 
-    @property
+    @cached_property
     def short(self) -> float:
         """How far off it ends on average, all quantities together, as shares of their bounds."""
         return float(self.outcome.off.sum(axis=1).mean())
