@@ -45,7 +45,8 @@ def targets(
     -------
     tuple of Target
         Airflow and delivered air, external static, filters, ducts, registers and grilles, noise,
-        rooms, watts, temperature rise, least air for heat and leaks; each only where this system and call have it.
+        rooms, watts, temperature rise, least air for heat and leaks; each only where this system
+        and call have it.
 
     Raises
     ------
