@@ -390,10 +390,9 @@ def solve(
     (2 · edges + 8) bytes beside the values; the resistances of all variants exist only if they are
     given, or asked for.
     """
-    if size is None:
-        size = len(next(iter(values.values()), [0]))
+    size = len(next(iter(values.values()), [0])) if size is None else size
     made = of_values(network, values, size) if given is None else of_given(given)
-    found = newton(network, made, size, threads, None if near is None else near.found)
+    found = newton(network, made, size, threads, near and near.found)
     solution = Solution(network, values, found, given)
     if not wrt:
         return solution
