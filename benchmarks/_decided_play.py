@@ -34,6 +34,14 @@ class Asked(AllTargets):
         return tuple(one for one in super().targets(survey, call) if one.key in KEYS)
 
 
+class Unheard(Asked):
+    """The same without noise: of what nobody hears somebody who calls says nothing."""
+
+    def targets(self, survey: Survey, call: str) -> tuple[criteria.Target, ...]:
+        """All but noise."""
+        return tuple(one for one in super().targets(survey, call) if one.key != "noise")
+
+
 @dataclass(frozen=True, slots=True)
 class Given:
     """An offer of work with its odds, and whether it truly works."""
@@ -104,7 +112,11 @@ class _Game:
         asked = Asked(self.job, (COOLING["call"],), criteria.noisy_room(self.job))
         posterior = self.posterior()
         if called:
-            posterior = _not_met(posterior, asked)
+            # Who lives there hears noise and would say so: then it is something else.
+            verdict = self.referee.verdict(tuple(self.done))
+            heard = verdict is not None and verdict.loud
+            short = asked if heard else Unheard(self.job, asked.calls, asked.noisy)
+            posterior = _not_met(posterior, short)
         return options(posterior, wanted=asked, most=MOST, effects=False)
 
     def make(self, changes: Sequence[Change]) -> None:
