@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import csv
 import math
+import re
 import string
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 
@@ -130,19 +131,39 @@ def _place(change: Change, survey: Survey) -> tuple[str, ...]:
 
 def label_of(changes: Sequence[Change], survey: Survey) -> str:
     """What a step does, in a sentence without its full stop."""
-    titles = [next(_filled(kinds()[one.kind].title, one, survey)) for one in changes]
+    titles = [next(_filled(kinds()[one.kind].title, one, survey)) for one in _alike(changes)]
     first, *rest = dict.fromkeys(titles)
     return "; ".join((first, *(f"{one[:1].lower()}{one[1:]}" for one in rest)))
 
 
-def parts_of(changes: Sequence[Change], survey: Survey) -> tuple[str, ...]:
-    """What has to be bought or brought for changes, each once."""
-    found: dict[str, None] = {}
+def _alike(changes: Sequence[Change]) -> list[Change]:
+    """Changes of which those that do the same to several parts are one."""
+    found: list[Change] = []
     for change in changes:
-        for line in next(_filled(kinds()[change.kind].parts, change, survey)).split(";"):
-            if line:
-                found[line] = None
-    return tuple(found)
+        for n, one in enumerate(found):
+            if (one.kind, dict(one.to)) == (change.kind, dict(change.to)) and change.targets:
+                found[n] = replace(one, targets=(*one.targets, *change.targets))
+                break
+        else:
+            found.append(change)
+    return found
+
+
+def parts_of(changes: Sequence[Change], survey: Survey) -> tuple[str, ...]:
+    """What has to be bought or brought for changes, what is alike in one line."""
+    made = _alike(changes)
+    lines = [next(_filled(kinds()[one.kind].parts, one, survey)).split(";") for one in made]
+    return added_up(line for some in lines for line in some if line)
+
+
+def added_up(lines: Iterable[str]) -> tuple[str, ...]:
+    """Lines of parts with what is counted (``2 × register 12 × 8``) added up, the rest once."""
+    found: dict[str, int] = {}
+    for line in lines:
+        counted = _COUNTED.match(line)
+        what = line[counted.end() :] if counted else line
+        found[what] = found.get(what, 0) + (int(counted[1]) if counted else 0)
+    return tuple(f"{count} × {what}" if count else what for what, count in found.items())
 
 
 def tools_of(changes: Sequence[Change]) -> tuple[str, ...]:
@@ -181,6 +202,7 @@ def _filled(texts: Sequence[str], change: Change, survey: Survey) -> Iterator[st
     yield " ".join(last.split())
 
 
+_COUNTED = re.compile(r"(\d+) (?:× )?(?=[a-z])")
 _HOLES = (
     *("size", "diameter", "length", "grade", "angle", "tap", "motor", "kind", "from", "into"),
     *("at", "id", "count", "n", "targets"),

@@ -12,6 +12,7 @@ from inchwater.findings.cautions import ACT_OF_CHANGE
 from inchwater.planning.gates import Gate, gates_of
 from inchwater.planning.price_book import Price, PriceBook, price_book
 from inchwater.planning.steps import (
+    added_up,
     in_steps,
     label_of,
     parts_of,
@@ -165,7 +166,7 @@ def work_plan(
     ready = costs.ready(changes, before)
     return WorkPlan(
         steps=with_gates,
-        parts=_each_once(step.parts for step in steps),
+        parts=added_up(line for step in steps for line in step.parts),
         tools=_each_once(step.tools for step in steps),
         minutes=sum(step.minutes for step in steps) + (0.0 if ready is None else ready.minutes),
         price=costs.price(changes, before),
