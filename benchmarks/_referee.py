@@ -136,6 +136,11 @@ class Referee:
         """By how much louder than now an opening may become whatever its guidance is. [dB]"""
         return max((one.louder or 0.0) for one in self._bounds if one.key == "noise")
 
+    @cached_property
+    def _faster(self) -> float:
+        """How many times as fast as now air may be in a duct whatever its bound is. [-]"""
+        return max((one.faster or 1.0) for one in self._bounds if one.key in SPEEDS)
+
     def _high(self, key: str, subject: str) -> float:
         return self._usual.get(f"{key}:{subject}", self._usual.get(key, np.inf))
 
@@ -167,14 +172,17 @@ class Referee:
         in_grilles = {one.id for one in found.world.filters if one.at == "grille"}
         for name, speed in here.speeds.items():
             key, _, subject = name.partition(":")
+            high = self._high(key, subject)
+            if key != "filter-face":
+                high = max(high, self._faster * self.start.speeds.get(name, 0.0))
             if key != "filter-face" or subject in in_grilles:
-                off[name] = speed / self._high(key, subject) - 1.0
+                off[name] = speed / high - 1.0
         for name, level in here.criterion.items():
             off[f"noise:{name}"] = self._noise(name, level, here) / 10.0
         return Verdict(flow, tesp, off)
 
     def _noise(self, name: str, level: float, here: Felt) -> float:
-        """By how much an opening passes its guidance and what is just noticed as louder. [dB]"""
+        """By how much an opening passes its guidance and what is clearly louder. [dB]"""
         word, _, subject = name.partition(":")
         off = level - self._high(f"noise_{_HEARD[word]}", subject)
         if name in self.start.power:

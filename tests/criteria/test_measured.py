@@ -204,26 +204,70 @@ def test_what_leaves_all_as_it_is_is_no_louder():
     assert max(one.odds for one in strict.held if one.target.key == "noise") < 1.0
 
 
-def test_louder_by_more_than_is_just_noticed_is_met_within_the_guidance_alone():
-    """12 % more air is 3 dB by the law of velocity (60 lg; Long, section 13.4): 20 % more is 4.8,
-    and then a register is met exactly where its level is within the guidance; 8 % is met."""
+def test_clearly_louder_is_met_within_the_guidance_alone():
+    """21 % more air is 5 dB by the law of velocity (60 lg; Long, section 13.4): 35 % more is 7.8,
+    and then a register is met exactly where its level is within the guidance; 12 % is met."""
     wanted = [t for t in targets(attic(), Targets()) if t.name == "noise:r1"]
 
     def with_air(factor):
-        air = np.full(400, factor * cfm(150))
+        air = np.full(400, factor * cfm(110))
         return stand_in(attic(), air * 6, flow={"r1": air}, drawn={}, room={})
 
     def after(factor):
         now, then = with_air(1.0), with_air(factor)
         return measured(wanted, then, EffectArrays.of(now, then, "job"))
 
-    assert after(1.08).odds() == 1.0
-    louder = after(1.20)
+    assert after(1.12).odds() == 1.0
+    louder = after(1.35)
     assert louder.met.tolist() == (louder.values[:, 0] <= wanted[0].high).tolist()
     assert 0.0 < louder.odds() < 1.0
-    assert "3 dB louder" in louder.held[0].target.bounds()
+    assert "5 dB louder" in louder.held[0].target.bounds()
     both = together([louder, louder])
     assert both.met.tolist() == louder.met.tolist()
+
+
+def test_a_complaint_is_answered_by_what_is_clearly_softer():
+    """A quarter less air is 7.5 dB softer (60 lg): met whatever the level; a tenth less is not."""
+    wanted = [t for t in targets(attic(), Targets(), noisy="") if t.name == "noise:r1"]
+    assert "or at least 5 dB softer" in wanted[0].bounds()
+
+    def after(factor):
+        now, then = (
+            stand_in(attic(), air * 6, flow={"r1": air}, drawn={}, room={})
+            for air in (np.full(400, cfm(200)), np.full(400, factor * cfm(200)))
+        )
+        return measured(wanted, then, EffectArrays.of(now, then, "job"))
+
+    assert after(0.75).odds() == 1.0
+    hardly = after(0.9)
+    assert hardly.met.tolist() == (hardly.values[:, 0] <= wanted[0].high).tolist()
+    assert hardly.odds() < 1.0
+
+
+def test_air_that_was_fast_before_may_be_a_quarter_faster():
+    """An 8-inch run at 280 cfm is at 802 fpm, above 700: as found and at 1.2 it is met, at 1.3 not;
+    without the forecast as found, and where somebody wished it, the bound holds alone."""
+
+    def with_air(factor):
+        air = np.full(4, factor * cfm(280))
+        part = {"run:r1": air}
+        return stand_in(attic(), air * 6, flow={"r1": air}, drawn={}, room={}, part_flow=part)
+
+    def odds(factor, wanted, compared=True):
+        now, then = with_air(1.0), with_air(factor)
+        arrays = EffectArrays.of(now, then, "job") if compared else EffectArrays.alone(then, "job")
+        (one,) = [t for t in targets(attic(), wanted) if t.name == "run-velocity:r1"]
+        found = measured([one], then, arrays)
+        assert found.held[0].value.value == pytest.approx(
+            factor * 280 / 0.349066 / 196.85, rel=1e-3
+        )
+        return found.odds()
+
+    usual = Targets()
+    wished = Targets(wishes=(Wish("run-velocity", high=seen(750, "fpm")),))
+    assert (odds(1.0, usual), odds(1.2, usual), odds(1.3, usual)) == (1.0, 1.0, 0.0)
+    assert odds(1.0, usual, compared=False) == 0.0
+    assert odds(1.0, wished) == 0.0
 
 
 def test_quieter_than_now_needs_the_forecast_as_found():

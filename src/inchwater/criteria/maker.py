@@ -34,10 +34,11 @@ class Maker:
         *,
         needed: bool = True,
         louder: float | None = None,
+        faster: float | None = None,
     ) -> None:
         """One target, if there are bounds; what is stated counts, whatever ``needed`` says.
 
-        ``louder`` as of :class:`Target`, for what nobody wished. [dB]
+        ``louder`` [dB] and ``faster`` [-] as of :class:`Target`, for what nobody wished.
         """
         if bounds is None:
             return
@@ -58,6 +59,7 @@ class Maker:
                 needed=needed or bounds.stated,
                 others=bounds.others,
                 louder=None if bounds.stated else louder,
+                faster=None if bounds.stated else faster,
             )
         )
 

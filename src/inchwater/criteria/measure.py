@@ -94,8 +94,15 @@ class _At:
         return QUANTITIES[target.quantity](self, target.subject)
 
     def allowed(self, target: Target, found: Array) -> Array | float:
-        """By how much its upper bound may be passed (sample,): not louder than now. [SI]"""
-        if target.louder is None or target.high is None:
+        """By how much its upper bound may be passed (sample,): hardly louder than now. [SI]"""
+        if target.high is None:
+            return 0.0
+        if target.faster is not None:
+            now = None if self._as_found is None else self._as_found.value(target)
+            if now is None or isinstance(now, Said):
+                return 0.0
+            return np.maximum(target.faster * now - target.high, 0.0)
+        if target.louder is None:
             return 0.0
         louder = QUANTITIES[_LOUDER[target.quantity]](self, target.subject)
         if isinstance(louder, Said):
@@ -200,6 +207,12 @@ class _At:
         return said("There is no forecast with its door shut.")
 
     # --- what several of them need
+
+    @cached_property
+    def _as_found(self) -> _At | None:
+        """The same quantities before any change; None where there is nothing to compare with."""
+        effects = self.effects
+        return _At(effects.pair.before, effects, None) if effects.compared else None
 
     @cached_property
     def _branches(self) -> Mapping[str, Duct]:

@@ -19,8 +19,9 @@ class Target:
     bound.  ``quantity`` is a key of ``measure.QUANTITIES`` and ``unit_kind`` its kind.  ``stated``
     is whether somebody said so, of this system; ``needed`` whether it counts in "meets every
     target"; ``others`` are the figures of other sources.  ``louder`` is by how much louder than now
-    a register or grille may become although it passes its bound [dB], None where the bound holds
-    alone.
+    a register or grille may become although it passes its bound (below zero: how much softer it has
+    to become then) [dB], ``faster`` how many times as
+    fast as now the air may be [-]; None where the bound holds alone.
     """
 
     key: str
@@ -38,6 +39,7 @@ class Target:
     needed: bool = True
     others: tuple[OtherSaid, ...] = ()
     louder: float | None = None
+    faster: float | None = None
 
     @property
     def name(self) -> str:
@@ -47,10 +49,14 @@ class Target:
     def bounds(self, system: System = "ip") -> str:
         """The bounds as a person reads them: ``875–1,125 cfm``, ``up to 0.50 in. w.c.``."""
         text = bounds_text(self.low, self.high, self.unit_kind, system)
-        if self.louder is None:
-            return text
-        much, unit = units.shown(self.louder, "sound_level", system)[1], "dB"
-        return f"{text}, or no more than {much} {unit} louder than now"
+        if self.louder is not None:
+            much = units.shown(abs(self.louder), "sound_level", system)[1]
+            if self.louder < 0.0:
+                return f"{text}, or at least {much} dB softer than now"
+            return f"{text}, or no more than {much} dB louder than now"
+        if self.faster is not None:
+            return f"{text}, or no more than {100.0 * (self.faster - 1.0):.0f} % faster than now"
+        return text
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """Plain data, with the bounds in the system's unit."""
@@ -70,4 +76,5 @@ class Target:
             "needed": self.needed,
             "others": [other.text(system) for other in self.others],
             "louder_db": self.louder,
+            "times_as_fast": self.faster,
         }

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from inchwater.criteria.bounds import Usual, said_by_others, usual
+from inchwater.criteria.bounds import Usual, figure, said_by_others, usual
 from inchwater.criteria.complaint import is_noisy
 from inchwater.criteria.limits import criteria
 from inchwater.criteria.maker import Maker, named
-from inchwater.effects.data_rows import value
 from inchwater.effects.of_noise import guidance_of
 from inchwater.parts import cavities
 
@@ -67,7 +66,8 @@ def _velocity(maker: Maker, key: str, label: str, id_: str, room: str | None = N
         key, "velocity", usual(key), id_, others=said_by_others(key, "velocity")
     )
     name = f"{label} {named(id_, room)}"
-    maker.add(key, name, key.replace("-", "_"), "velocity", bounds, id_)
+    quantity, faster = key.replace("-", "_"), figure("faster-than-now")
+    maker.add(key, name, quantity, "velocity", bounds, id_, faster=faster)
 
 
 def _noise(maker: Maker, side: str, name: str, id_: str, room: str | None) -> None:
@@ -75,6 +75,10 @@ def _noise(maker: Maker, side: str, name: str, id_: str, room: str | None) -> No
     known = maker.survey.room_called(room)
     part = None if known is None else known.id
     noise = Usual(None, held.high, held.source, held.status)
+    # A complaint is answered where it is clearly softer, whatever the law says of its level.
+    louder = figure("louder-than-now")
+    if is_noisy(maker.noisy, room, maker.survey):
+        louder = -figure("softer-than-now")
     maker.add(
         "noise",
         f"Noise of the {name}",
@@ -82,7 +86,7 @@ def _noise(maker: Maker, side: str, name: str, id_: str, room: str | None) -> No
         "noise_criterion",
         maker.wished.bounds("noise", "noise_criterion", noise, part),
         id_,
-        louder=None if is_noisy(maker.noisy, room, maker.survey) else value("noise", "noticed"),
+        louder=louder,
     )
     maker.add(
         "quieter",

@@ -39,7 +39,8 @@ def targets(
         One of ``survey.CALLS``; empty is full cooling.
     noisy : str, optional
         The room in which noise is complained of, empty for all rooms (:func:`noisy_room`): there
-        the guidance counts, elsewhere also no more than just noticeably louder than now.
+        an opening is to come within its guidance or to become clearly softer, elsewhere not to
+        become clearly louder.
 
     Returns
     -------

@@ -392,7 +392,7 @@ def solve(
     """
     size = len(next(iter(values.values()), [0])) if size is None else size
     made = of_values(network, values, size) if given is None else of_given(given)
-    found = newton(network, made, size, threads, near and near.found)
+    found = newton(network, made, size, threads, near.found if near else None)
     solution = Solution(network, values, found, given)
     if not wrt:
         return solution

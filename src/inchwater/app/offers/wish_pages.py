@@ -95,7 +95,7 @@ def _held(
     for call, found in wanted.items():
         for one in found:
             if one.key == key:
-                same = (one.low, one.high, one.source, one.louder, one.stated)
+                same = (one.low, one.high, one.source, one.louder, one.faster, one.stated)
                 together.setdefault(same, []).append((call, one))
     return tuple(_told(rows, len(wanted) > 1, system, title) for rows in together.values())
 
