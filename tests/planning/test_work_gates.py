@@ -54,6 +54,17 @@ def one(of: survey.Job, key: str, when: str, *changes: Change) -> planning.Gate:
     return next(g for g in gates_of(of, steps) if (g.key, g.when) == (key, when))
 
 
+def test_a_deep_filter_at_the_unit_is_a_cabinet_that_is_cut_in():
+    """Its step asks what every cut into the return asks; a filter of its own kind asks nothing."""
+    shallow = replace(FOUND.survey.filters[0], at="unit", grade="pleat-1in-merv8")
+    of = job()
+    of = replace(of, survey=replace(of.survey, filters=(shallow,)))
+    deep = Change("c1", "filter", (shallow.id,), {"grade": "media-4in-merv8"})
+    same = Change("c2", "filter", (shallow.id,), {"grade": "pleat-1in-merv8"})
+    assert {("spillage", "before"), ("spillage", "after")} <= set(asked(of, deep))
+    assert "spillage" not in {key for key, _ in asked(of, same)}
+
+
 COMBUSTION = ("spillage", "co-flue", "co-room")
 
 
