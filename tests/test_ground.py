@@ -29,7 +29,7 @@ HOSTS = (
     "anaconda" + ".org",
 )
 INDEX_OPTION = re.compile(r"(index-url|find-links|trusted-host)[ =]+\S*(://|\w\.\w)")
-MACHINE_PATH = re.compile(r"(?<![\w./-])/(work|root|home|opt/pypi)/|\.\./shared")
+MACHINE_PATH = re.compile(r"(?<![\w./>*}-])/(work|root|home|opt/pypi)/|\.\./shared")
 
 
 def load(name: str) -> ModuleType:

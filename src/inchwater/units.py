@@ -90,6 +90,7 @@ _UNITS = [
     Unit("usd_kwh", "price_of_energy", 1.0 / 3.6e6, label="USD/kWh"),
     # Share of a gas by volume: carbon monoxide in air or in flue gas.
     Unit("ppm", "share_of_gas", 1.0e-6, label="ppm"),
+    Unit("m3_m3", "share_of_gas", 1.0, label="m³/m³"),
     Unit("1", "ratio", 1.0, label=""),
     Unit("pct", "ratio", 0.01, label="%"),
 ]

@@ -42,7 +42,7 @@ _RANGES = {
     "temperature_rise": "gate_rise",
 }
 # What a gate's value is given in.
-VALUE_UNITS = ("s", "ppm", "degf_rise", "k_rise")
+VALUE_UNITS = ("s", "ppm", "m3_m3", "degf_rise", "k_rise")
 
 
 def work_problems(job: Job) -> Iterator[InchwaterError]:

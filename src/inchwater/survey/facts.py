@@ -72,7 +72,7 @@ UNITS_BY_KIND: dict[str, tuple[str, ...]] = {
     "time": ("h", "s"),
     "energy": ("kwh", "j"),
     "price_of_energy": ("usd_kwh", "usd_j"),
-    "share_of_gas": ("ppm",),
+    "share_of_gas": ("ppm", "m3_m3"),
     "ratio": ("pct", "1"),
 }
 
