@@ -9,8 +9,10 @@ import time
 from collections.abc import Callable, Iterable, Iterator
 from itertools import count as count_up
 from itertools import islice
+from pathlib import Path
 from typing import TypeVar
 
+from benchmarks._kept import Kept
 from benchmarks.frame import Options
 from inchwater.rehearsal import VirtualHouse, load_houses, virtual_house
 
@@ -53,7 +55,10 @@ def virtual_houses() -> Iterator[VirtualHouse]:
 
 
 def each(
-    function: Callable[[VirtualHouse], T], houses: Iterable[VirtualHouse], jobs: int
+    function: Callable[[VirtualHouse], T],
+    houses: Iterable[VirtualHouse],
+    jobs: int,
+    keep: Path | None = None,
 ) -> list[T]:
     """What a function gives for each house, in their order, by ``jobs`` processes of one core.
 
@@ -61,13 +66,27 @@ def each(
     ----------
     function : picklable
         Called with one house.
+    keep : Path, optional
+        Folder that keeps what was found as it comes; what it has already is not done again.
     """
+    if keep is not None:
+        known = Kept(keep, function)
+        left, order = known.those(houses)
+        for _ in known.keep(left, _by_processes(function, left, jobs)):
+            pass
+        return [known.found[id_] for id_ in order]
+    return list(_by_processes(function, houses, jobs))
+
+
+def _by_processes(
+    function: Callable[[VirtualHouse], T], houses: Iterable[VirtualHouse], jobs: int
+) -> Iterator[T]:
     kept = {name: os.environ.get(name) for name in _ONE_CORE}
     os.environ.update(_ONE_CORE)
     try:
         # Not forked: a process that is started anew reads how many threads it may have.
         with multiprocessing.get_context("spawn").Pool(jobs) as pool:
-            return list(_told(pool.imap(function, houses)))
+            yield from _told(pool.imap(function, houses))
     finally:
         for name, value in kept.items():
             if value is None:

@@ -180,7 +180,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     tables[0].show()
     count = options.count or (2 if options.quick else _COMPARED)
     against = Against(_WANTED_QUICK if options.quick else _WANTED)
-    rows = [row for found in each(against, houses(options, count), options.jobs) for row in found]
+    rows = [
+        row
+        for found in each(against, houses(options, count), options.jobs, options.keep)
+        for row in found
+    ]
     tables += [_error_table(rows), _size_table(rows)]
     for table in tables[1:]:
         table.show()

@@ -57,7 +57,9 @@ def _made(options: frame.Options) -> tuple[Columns, Columns | None, str]:
     count = options.count or (QUICK if options.quick else FULL)
     start = time.perf_counter()
     one = partial(forecasts, size=_FEWER if options.quick else SAMPLES)
-    rows = columns([row for of in each(one, houses(options, count), options.jobs) for row in of])
+    rows = columns(
+        [row for of in each(one, houses(options, count), options.jobs, options.keep) for row in of]
+    )
     took = f"{time.perf_counter() - start:.0f} s by {options.jobs} processes"
     if options.own.save is not None:
         # What took the longest is kept before anything else can go wrong.
@@ -65,7 +67,9 @@ def _made(options: frame.Options) -> tuple[Columns, Columns | None, str]:
     parts: Columns | None = None
     if not options.quick and options.own.parts:
         some = houses(options, min(count, options.own.parts))
-        parts = columns([row for of in each(ablations, some, options.jobs) for row in of])
+        parts = columns(
+            [row for of in each(ablations, some, options.jobs, options.keep) for row in of]
+        )
     if options.own.save is not None and parts is not None:
         save(options.own.save, rows, parts)
     return rows, parts, took

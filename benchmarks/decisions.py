@@ -87,7 +87,7 @@ def _made(options: frame.Options) -> tuple[list[Decided], dict[str, int]]:
         chosen, looked = _chosen(options, wanted)
         some = list(_again(options, chosen))
     play = _Play(chosen, _FEWER if options.quick else SAMPLES)
-    return each(play, some, options.jobs), dict(looked)
+    return each(play, some, options.jobs, options.keep), dict(looked)
 
 
 def _wanted(count: int | None) -> dict[str, int]:

@@ -18,7 +18,8 @@ class Options:
     """What a benchmark on houses was asked for.
 
     quick : a fixed small set that judges nothing; houses : a file of houses, None for virtual ones;
-    count : how many houses at most, None for the benchmark's own number; jobs : processes;
+    count : how many houses at most, None for the benchmark's own number; jobs : processes; keep :
+    a folder for what was found of each house, None for none;
     own : what the benchmark itself added.
     """
 
@@ -27,6 +28,7 @@ class Options:
     count: int | None
     jobs: int
     own: argparse.Namespace
+    keep: Path | None = None
 
 
 def options(
@@ -44,10 +46,13 @@ def options(
     parser.add_argument(
         "--jobs", type=_above_zero, metavar="N", default=os.cpu_count() or 1, help="processes"
     )
+    parser.add_argument(
+        "--keep", type=Path, metavar="FOLDER", help="keep what is found, and go on from there"
+    )
     if add is not None:
         add(parser)
     own = parser.parse_args(arguments)
-    return Options(own.quick, own.houses, own.count, own.jobs, own)
+    return Options(own.quick, own.houses, own.count, own.jobs, own, own.keep)
 
 
 def _above_zero(typed: str) -> int:

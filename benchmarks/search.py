@@ -58,7 +58,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     result = {} if asked.own.no_times else _times(asked.quick)
     count = asked.count or (QUICK if asked.quick else FULL)
     candidates = QUICK_CANDIDATES if asked.quick else CANDIDATES
-    made = each(_One(candidates), houses(asked, count), asked.jobs)
+    made = each(_One(candidates), houses(asked, count), asked.jobs, asked.keep)
     result |= judged([one for one in made if one is not None])
     frame.last_line(result)
     if asked.quick:

@@ -328,7 +328,9 @@ def rates(rows: Sequence[Row]) -> dict[str, float]:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run it, print the tables and the result, give the exit code."""
     options = frame.options(__doc__ or "", arguments, write_option)
-    examined_all = each(examined, houses(options, QUICK if options.quick else FULL), options.jobs)
+    examined_all = each(
+        examined, houses(options, QUICK if options.quick else FULL), options.jobs, options.keep
+    )
     rows = [row for of in examined_all for row in of]
     result = rates(rows)
     tables = [judged(result, PROMISED), by_size(rows)]
