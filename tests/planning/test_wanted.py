@@ -93,6 +93,25 @@ def test_doing_nothing_is_no_quieter_than_now():
     assert outcome.odds == 0.0
 
 
+def test_after_a_first_visit_louder_is_than_it_was_before_it():
+    """The slower speed is in force: it stays softer than as found, and going back is no louder."""
+    wanted = Targets(wishes=(Wish("quieter", low=seen(-10, "db")),))
+    found = calibrated(attic, wanted).job
+    slower = Change("c1", "tap", (), {"tap": "3"})
+    again = replace(found.trials[0], id="t2", after=("c1",), readings=())
+    second = replace(found, changes=(slower,), trials=(*found.trials, again))
+    ev = Evaluator.of(calibrate(second, 3, size=200), 100)
+    faster = Change("c2", "tap", (), {"tap": "4"})
+
+    def quieter(*changes):
+        outcome = ev.outcome(changes)
+        of = {one.key: k for k, one in enumerate(outcome.asked)}
+        return outcome.values[:, of["cooling:quieter:r1"]]
+
+    assert (quieter() > 0.0).all()
+    assert quieter(faster) == pytest.approx(0.0, abs=1e-6)
+
+
 def test_doors_are_shut_where_the_pressure_behind_them_is_wished():
     """With the rooms' doors shut, as the forecast of that condition has it."""
 

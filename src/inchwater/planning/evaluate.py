@@ -21,7 +21,7 @@ from inchwater.network.elements import Array, Parameter
 from inchwater.planning.wanted import AllTargets, Asked, Forecasts, Wanted
 from inchwater.planning.wanted_floors import below_floor
 from inchwater.quantity import Said, said
-from inchwater.survey import Change, Survey
+from inchwater.survey import Change, Survey, standing_trial
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -79,6 +79,7 @@ class Evaluator:
     forbidden: set[frozenset[str]] = field(default_factory=set)
     silent: dict[str, Said] = field(default_factory=dict)
     _now: dict[str, Prediction] = field(default_factory=dict)
+    _first: dict[str, Prediction | None] = field(default_factory=dict)
     _values: dict[Parameter, Array] = field(default_factory=dict)
 
     @classmethod
@@ -149,12 +150,37 @@ class Evaluator:
         """
         from inchwater.forecast import predict
 
+        state = self._state(call) | dict(more or {})
+        return predict(self.posterior, changes, state, kept=self._values)
+
+    def _state(self, call: str | None) -> dict[str, str]:
+        """The condition of a call."""
         state = dict(self.state)
         if call is not None and call != self.wanted.calls[0]:
             kept = ("volts", "coil") if call.startswith("cooling") else ("volts",)
             state = {k: v for k, v in state.items() if k in kept} | {"call": call}
-        state |= dict(more or {})
-        return predict(self.posterior, changes, state, kept=self._values)
+        return state
+
+    def first(self, call: str) -> Prediction | None:
+        """A call before the changes that are in force were made; None where none are.
+
+        None as well where it cannot be told: then the system as it stands is what there is to
+        compare with.
+        """
+        from inchwater.forecast import predict
+
+        stands = standing_trial(self.posterior.job)
+        if stands is None or not stands.after:
+            return None
+        if call not in self._first:
+            # A part that came with a change was not there.
+            state = {k: v for k, v in self._state(call).items() if ":" not in k}
+            try:
+                found = predict(self.posterior, (), state, after=(), kept=self._values)
+            except InchwaterError:
+                found = None
+            self._first[call] = found
+        return self._first[call]
 
     def forecasts(self, changes: Sequence[Change], call: str) -> Forecasts:
         """A call as found and after changes; no changes are the forecast as found itself."""
@@ -162,7 +188,8 @@ class Evaluator:
         assert now is not None  # the calls are those that can be told
         then = self.predict(changes, call) if changes else now
         shut = {f"door:{room.id}": "shut" for room in self.survey.rooms or ()}
-        return Forecasts(call, now, then, lambda: self.predict(changes, call, shut))
+        first = self.first(call)
+        return Forecasts(call, now, then, lambda: self.predict(changes, call, shut), first)
 
     def evaluate(self, keys: frozenset[str], changes: Sequence[Change]) -> Outcome | None:
         """What a set of changes brings; None where it cannot be, with the reason kept."""

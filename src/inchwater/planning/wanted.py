@@ -36,12 +36,17 @@ class Asked:
 
 @dataclass(frozen=True)
 class Forecasts:
-    """One call as found and after changes; ``doors`` makes the same with all doors shut."""
+    """One call as it stands and after changes; ``doors`` makes the same with all doors shut.
+
+    ``first`` is the call before anything was changed at all, where something was: what is louder
+    or faster is held against that.
+    """
 
     call: str
     now: Prediction
     then: Prediction
     doors: Callable[[], Prediction]
+    first: Prediction | None = None
 
 
 class Wanted(Protocol):
@@ -96,7 +101,7 @@ class AllTargets:
         doors = None
         if any(one.needed and one.key == "door-pressure" for one in wanted):
             doors = found.doors()
-        effects = EffectArrays.of(found.now, found.then, self.job.id)
+        effects = EffectArrays.of(found.first or found.now, found.then, self.job.id)
         return criteria.measured(wanted, found.then, effects, doors=doors)
 
     def asked(self, found: Forecasts) -> tuple[tuple[Asked, Array], ...]:
