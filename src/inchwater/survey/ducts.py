@@ -172,9 +172,9 @@ def filled(duct: Duct, like: Duct) -> Duct:
     kept: set[str] = set()
     if not _same_shape(duct, like):
         kept |= {"shape", "diameter", "width", "height"}
-        if like.material == "flex" and shape_of(duct) != "round":
-            # It has sides, so it is not of the flex of the others.
-            kept |= {"material", "slack", "sag", "spacing"}
+    if like.material == "flex" and shape_of(duct) not in (None, "round"):
+        # It has sides, so it is not of the flex of the others, whether or not their size is known.
+        kept |= {"material", "slack", "sag", "spacing"}
     if duct.slack is not None or duct.sag is not None:
         kept |= {"slack", "sag"}
     if duct.slack is not None or duct.sag is not None or duct.spacing is not None:
