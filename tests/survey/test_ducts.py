@@ -29,7 +29,8 @@ def test_a_run_of_another_shape_takes_no_size_of_the_others():
     stack = filled(Duct(width=fact(10, "in"), height=fact(4, "in")), like)
     assert (stack.diameter, stack.width, stack.length) == (None, fact(10, "in"), fact(25, "ft"))
     assert filled(Duct(shape="oval"), like).diameter is None
-    # Whether or not the size of the others is known.
+    # Flex has none of the sides of the others, and whether or not a size is known.
+    assert filled(Duct("flex"), Duct(shape="rectangular")) == Duct("flex")
     assert filled(Duct(shape="rectangular"), Duct("flex", slack="draped")) == (
         Duct(shape="rectangular")
     )

@@ -175,6 +175,9 @@ def filled(duct: Duct, like: Duct) -> Duct:
     if like.material == "flex" and shape_of(duct) not in (None, "round"):
         # It has sides, so it is not of the flex of the others, whether or not their size is known.
         kept |= {"material", "slack", "sag", "spacing"}
+    if duct.material == "flex" and shape_of(like) not in (None, "round"):
+        # Flex is round, whatever the others are.
+        kept |= {"shape", "width", "height"}
     if duct.slack is not None or duct.sag is not None:
         kept |= {"slack", "sag"}
     if duct.slack is not None or duct.sag is not None or duct.spacing is not None:
