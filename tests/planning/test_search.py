@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations, pairwise
 
@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inchwater import criteria
 from inchwater import options as public
 from inchwater.calibration import calibrate
 from inchwater.errors import NotPossibleError
@@ -19,11 +20,37 @@ from inchwater.planning.evaluate import Evaluator, Outcome
 from inchwater.planning.screen import Screen, combined
 from inchwater.planning.search import Search
 from inchwater.planning.tried import LEAST_GAIN, Tried, frontier
-from inchwater.planning.wanted import AirAndPressure, Asked
+from inchwater.planning.wanted import Asked
 from inchwater.quantity import said
 from inchwater.rehearsal import demos, virtual_house
 
 BOOK = price_book()
+
+
+@dataclass(frozen=True)
+class AirAndPressure:
+    """The least that is wanted: the airflow window, and external static within the plate."""
+
+    goal: criteria.Goal
+    plate: float
+    call: str = "cooling"
+
+    @classmethod
+    def of(cls, job, survey, call="cooling"):
+        """As the job's targets and the unit's plate say."""
+        return cls(criteria.goal(survey, job.targets), criteria.plate(survey)[0], call)
+
+    @property
+    def calls(self):
+        """The one call."""
+        return (self.call,)
+
+    def asked(self, found):
+        """Airflow and external static. [m3/s, Pa]"""
+        air = Asked("airflow", "airflow", self.goal.low, self.goal.high)
+        tesp = Asked("tesp", "external static pressure", -np.inf, self.plate)
+        solution = found.then.solution
+        return (air, solution.airflow), (tesp, solution.tesp)
 
 
 @cache

@@ -15,10 +15,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from inchwater import criteria
 from inchwater.errors import InchwaterError
 from inchwater.network.elements import Array, Parameter
-from inchwater.planning.wanted import AllTargets, Asked, Forecasts, Wanted
+from inchwater.planning.wanted import (
+    AllTargets,
+    Asked,
+    Forecasts,
+    Wanted,
+    in_call,
+    in_cooling,
+    without_parts,
+)
 from inchwater.planning.wanted_floors import below_floor
 from inchwater.quantity import Said, said
 from inchwater.survey import Change, Survey, standing_trial
@@ -95,9 +102,7 @@ class Evaluator:
 
         few = posterior.thinned(min(size, posterior.size))
         survey, state = standing(few)
-        if not criteria.for_cooling(survey, state.get("call")):
-            # The window is for a call that cools, and so is the choice.
-            state = {k: v for k, v in state.items() if k != "tap"} | {"call": "cooling"}
+        state = in_cooling(survey, state)
         if wanted is None:
             wanted = AllTargets.of(few.job, survey, state.get("call", "cooling"))
         return cls(few, survey, state, wanted)
@@ -150,16 +155,9 @@ class Evaluator:
         """
         from inchwater.forecast import predict
 
-        state = self._state(call) | dict(more or {})
+        first = self.wanted.calls[0]
+        state = in_call(self.state, call or first, first) | dict(more or {})
         return predict(self.posterior, changes, state, kept=self._values)
-
-    def _state(self, call: str | None) -> dict[str, str]:
-        """The condition of a call."""
-        state = dict(self.state)
-        if call is not None and call != self.wanted.calls[0]:
-            kept = ("volts", "coil") if call.startswith("cooling") else ("volts",)
-            state = {k: v for k, v in state.items() if k in kept} | {"call": call}
-        return state
 
     def first(self, call: str) -> Prediction | None:
         """A call before the changes that are in force were made; None where none are.
@@ -173,8 +171,7 @@ class Evaluator:
         if stands is None or not stands.after:
             return None
         if call not in self._first:
-            # A part that came with a change was not there.
-            state = {k: v for k, v in self._state(call).items() if ":" not in k}
+            state = without_parts(in_call(self.state, call, self.wanted.calls[0]))
             try:
                 found = predict(self.posterior, (), state, after=(), kept=self._values)
             except InchwaterError:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
@@ -47,6 +47,26 @@ class Forecasts:
     then: Prediction
     doors: Callable[[], Prediction]
     first: Prediction | None = None
+
+
+def in_cooling(survey: Survey, state: Mapping[str, str]) -> dict[str, str]:
+    """The condition that the window of airflow is for: as it stands, in a call that cools."""
+    if criteria.for_cooling(survey, state.get("call")):
+        return dict(state)
+    return {k: v for k, v in state.items() if k != "tap"} | {"call": "cooling"}
+
+
+def in_call(state: Mapping[str, str], call: str, first: str) -> dict[str, str]:
+    """A condition in another call than the ``first``: what is of the house stays (volts, coil)."""
+    if call == first:
+        return dict(state)
+    kept = ("volts", "coil") if call.startswith("cooling") else ("volts",)
+    return {k: v for k, v in state.items() if k in kept} | {"call": call}
+
+
+def without_parts(state: Mapping[str, str]) -> dict[str, str]:
+    """A condition before any change: a part that came with one was not there."""
+    return {k: v for k, v in state.items() if ":" not in k}
 
 
 class Wanted(Protocol):
@@ -125,29 +145,3 @@ class AllTargets:
     def _label(self, one: criteria.Target, call: str) -> str:
         label = f"{one.label[:1].lower()}{one.label[1:]}"
         return label if call == self.calls[0] else f"{label}, {call.replace('-', ' ')} call"
-
-
-@dataclass(frozen=True)
-class AirAndPressure:
-    """The least that is wanted: the airflow window, and external static within the plate."""
-
-    goal: criteria.Goal
-    plate: float
-    call: str = "cooling"
-
-    @classmethod
-    def of(cls, job: Job, survey: Survey, call: str = "cooling") -> AirAndPressure:
-        """As the job's targets and the unit's plate say."""
-        return cls(criteria.goal(survey, job.targets), criteria.plate(survey)[0], call)
-
-    @property
-    def calls(self) -> tuple[str, ...]:
-        """The one call."""
-        return (self.call,)
-
-    def asked(self, found: Forecasts) -> tuple[tuple[Asked, Array], ...]:
-        """Airflow and external static. [m3/s, Pa]"""
-        air = Asked("airflow", "airflow", self.goal.low, self.goal.high)
-        tesp = Asked("tesp", "external static pressure", -np.inf, self.plate)
-        solution = found.then.solution
-        return (air, solution.airflow), (tesp, solution.tesp)

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from inchwater.criteria import Standing, for_cooling, together
+from inchwater.criteria import Standing, together
 from inchwater.errors import OutsideTableError
 from inchwater.parts.coefficients import table
 from inchwater.planning.gates import Gate, gates_of
 from inchwater.planning.price_book import PriceBook
-from inchwater.planning.wanted import AllTargets, Forecasts
+from inchwater.planning.wanted import AllTargets, Forecasts, in_call, in_cooling, without_parts
 from inchwater.planning.work_plan import WorkPlan, now_in_force, work_plan
 from inchwater.planning.work_records import done_steps, left_of
 from inchwater.quantity import Said, said
@@ -149,21 +149,15 @@ def standing_now(posterior: Posterior) -> Standing:
 
     base, unread, _ = now_in_force(posterior)
     survey, state = standing(posterior, unread, after=base)
-    if not for_cooling(survey, state.get("call")):
-        state = {k: v for k, v in state.items() if k != "tap"} | {"call": "cooling"}
+    state = in_cooling(survey, state)
     wanted = AllTargets.of(posterior.job, survey, state.get("call", "cooling"))
     shut = {f"door:{room.id}": "shut" for room in survey.rooms or ()}
 
     def forecasts(call: str) -> Forecasts:
-        condition = dict(state)
-        if call != wanted.calls[0]:
-            kept = ("volts", "coil") if call.startswith("cooling") else ("volts",)
-            condition = {k: v for k, v in state.items() if k in kept} | {"call": call}
-        # A part that came with a change was not there as found.
-        then = {k: v for k, v in condition.items() if ":" not in k}
+        condition = in_call(state, call, wanted.calls[0])
         return Forecasts(
             call,
-            predict(posterior, (), then, after=()),
+            predict(posterior, (), without_parts(condition), after=()),
             predict(posterior, unread, condition, after=base),
             lambda: predict(posterior, unread, condition | shut, after=base),
         )
