@@ -297,7 +297,7 @@ class _Maker:
         missed = zip(one.outcome.asked, (one.outcome.off > 0.0).mean(axis=0), strict=True)
         return Offer(
             key=" + ".join(sorted(one.keys)) or "nothing",
-            label=_label(one),
+            label=one.label,
             changes=one.changes,
             price=self.book.price(one.changes, self.evaluator.survey),
             odds=one.odds,
@@ -346,11 +346,6 @@ class _Maker:
             odds=odds,
             airflow=airflow,
         )
-
-
-def _label(one: Tried) -> str:
-    words = [member.label for member in one.members]
-    return "; ".join(words) if words else "leaving it as it is"
 
 
 def _unlike(one: Tried) -> list[Said]:

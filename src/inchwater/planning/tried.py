@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from inchwater.planning.evaluate import Outcome
-from inchwater.planning.proposals import Proposal
+from inchwater.planning.proposals import NOTHING, Proposal
 from inchwater.planning.screen import FALL, NEAR
 from inchwater.survey import Change
 
@@ -29,6 +29,11 @@ class Tried:
     cost: float
     outcome: Outcome
     slower: bool = False
+
+    @property
+    def label(self) -> str:
+        """What is done, in words."""
+        return "; ".join(one.label for one in self.members or (NOTHING,))
 
     @property
     def odds(self) -> float:

@@ -75,8 +75,7 @@ def never_met(evaluator: Evaluator, tried: Sequence[Tried]) -> Said | None:
         far = [_short(one, key) for one in tried]
         nearest = tried[int(np.argmin(far))]
         found = evaluator.forecasts(nearest.changes, call)
-        label = "; ".join(one.label for one in nearest.members) or "leaving it as it is"
-        reached = criteria.Reached(label, wanted.standing(found, needed=True), found.then)
+        reached = criteria.Reached(nearest.label, wanted.standing(found, needed=True), found.then)
         said = criteria.best_said([reached], name, subject)
         if said is not None:
             return said

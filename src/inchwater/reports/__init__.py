@@ -13,6 +13,7 @@ from inchwater.reports.offers import (
     offer_effects_tables,
     offer_readings_table,
     offers_table,
+    price_said,
     price_table,
 )
 from inchwater.reports.path import path
@@ -51,6 +52,7 @@ __all__ = [
     "path_table",
     "ports",
     "ports_table",
+    "price_said",
     "price_table",
     "runs_table",
     "sketch",

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from inchwater.planning import money
+from inchwater.reports.offers import price_said
 from inchwater.reports.scales import Linear, round_out, tick_texts, ticks
 from inchwater.reports.svg import TARGET, WIDTH, Box, Drawing, text_width
 
@@ -26,13 +27,7 @@ _SIZE = 13.0
 def offer_said(number: int, offer: Offer, preferred: bool) -> str:
     """One offer in words: its number, what it costs, the odds."""
     word = ", preferred" if preferred else ""
-    price = offer.price
-    cost = (
-        f"{money(price.value)} ({money(price.low)}–{money(price.high)})"
-        if offer.changes
-        else "costs nothing"
-    )
-    return f"{number}{word}, {offer.label}: {cost}, {100.0 * offer.odds:.0f} in 100"
+    return f"{number}{word}, {offer.label}: {price_said(offer)}, {100.0 * offer.odds:.0f} in 100"
 
 
 def frontier(found: Frontier, *, plain: bool = False) -> str:

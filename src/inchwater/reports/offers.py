@@ -31,6 +31,14 @@ _GROUPS: dict[Group, str] = {
 }
 
 
+def price_said(offer: Offer) -> str:
+    """What an offer costs, with its range."""
+    price = offer.price
+    if not offer.changes:
+        return "costs nothing"
+    return f"{money(price.value)} ({money(price.low)}–{money(price.high)})"
+
+
 def offers_table(found: Frontier, system: System = "ip") -> Table:
     """The offers by rising price, money in US dollars; the preferred one says so."""
     air = found.offers[0].estimates["airflow"].label(system)

@@ -50,22 +50,19 @@ def offers_shown(found: Frontier, survey: Survey, system: System) -> list[ShownO
 
 def _shown(found: Frontier, k: int, survey: Survey, system: System) -> ShownOffer:
     one = found.offers[k]
-    price = one.price
     effects = one.effects
     return ShownOffer(
         number=k + 1,
         offer=one,
         preferred=one is found.preferred,
         title=f"{one.label[:1].upper()}{one.label[1:]}",
-        price=f"{money(price.value)} ({money(price.low)}–{money(price.high)})"
-        if one.changes
-        else "Costs nothing",
+        price=reports.price_said(one).capitalize(),
         odds=odds_text(one.odds),
         in_the_end=money(one.expected_cost),
         missed=tuple(
             f"{label}, in {100.0 * odds:.0f} of 100" for label, odds in one.missed[:_MISSED]
         ),
-        work=reports.price_table(one) if price.lines else None,
+        work=reports.price_table(one) if one.price.lines else None,
         readings=reports.offer_readings_table(found, one, survey, system),
         effects=reports.offer_effects_tables(one, system),
         not_told=tuple(
@@ -86,16 +83,14 @@ def odds_text(odds: float) -> str:
 
 def first_answer(progress: Progress) -> Table:
     """What a search has found so far, by price, as a table."""
-    kept = sorted(progress.tried, key=lambda one: (one.cost, -one.odds))
-    rows = []
-    best = -1.0
-    for number, one in enumerate(kept):
-        if one.odds <= best:
-            continue
-        best = one.odds
-        label = "; ".join(member.label for member in one.members) or "leaving it as it is"
-        cells = (money(one.cost), f"{100.0 * one.odds:.0f}")
-        rows.append(Row(f"first-{number}", f"{label[:1].upper()}{label[1:]}", cells))
+    rows = [
+        Row(
+            f"first-{number}",
+            f"{one.label[:1].upper()}{one.label[1:]}",
+            (money(one.cost), f"{100.0 * one.odds:.0f}"),
+        )
+        for number, one in enumerate(progress.tried)
+    ]
     return Table("So far, by price", ("What is done", "Price", "in 100"), tuple(rows))
 
 

@@ -62,13 +62,8 @@ class Searches:
     def __init__(self) -> None:
         self._known = Remembered()
 
-    def known(self, key: Key) -> Search | None:
-        """The search of this key, if it was started."""
-        found: Search | None = self._known.get(key)
-        return found
-
     def start(self, key: Key, work: Callable[[Tell], Frontier]) -> Search:
-        """The search of this key, started if it was not yet or if it failed on a fault of ours."""
+        """The search of this key, started if it was not yet."""
         new = Search()
         search: Search = self._known.keep(key, new)
         if search is new:
