@@ -11,7 +11,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
-from types import SimpleNamespace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +19,7 @@ from inchwater import criteria
 from inchwater.errors import InchwaterError
 from inchwater.planning import Proposal, price_book, proposals
 from inchwater.planning.screen import combined
-from inchwater.planning.search import Costs
+from inchwater.planning.search import Costs, excluding
 from inchwater.rehearsal import VirtualHouse
 from inchwater.rehearsal.felt_true import Felt, felt
 from inchwater.rehearsal.state import Solved, solved
@@ -231,15 +230,9 @@ class Referee:
     def _sets(self) -> tuple[NDArray[np.int64], Array]:
         """All sets of up to four (set, member), -1 for none, and their prices (set,). [USD]"""
         count = len(self.singles)
-        exclude = np.zeros((count, count), dtype=np.bool_)
-        for i, j in combinations(range(count), 2):
-            exclude[i, j] = exclude[j, i] = bool(
-                self.singles[i].replaces & self.singles[j].replaces
-            )
         alone = np.column_stack([np.arange(count), np.full((count, MOST - 1), -1)])
-        every = np.concatenate([alone, combined(count, MOST, exclude)])
-        holder = SimpleNamespace(survey=self.house.job.survey)
-        costs = Costs.of(self.singles, holder, price_book()).of_sets(every)  # type: ignore[arg-type]
+        every = np.concatenate([alone, combined(count, MOST, excluding(self.singles))])
+        costs = Costs.of(self.singles, self.house.job.survey, price_book()).of_sets(every)
         # What costs more than new ducts is no way to mend those that are there.
         worth = costs <= price_book().at_last
         return every[worth], costs[worth]

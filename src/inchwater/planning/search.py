@@ -22,6 +22,7 @@ from inchwater.planning.proposals import Proposal
 from inchwater.planning.screen import Ints, Screen, combined
 from inchwater.planning.slower import Speeds, slowest
 from inchwater.planning.tried import LEAST_GAIN, Tried, frontier
+from inchwater.survey import Survey
 
 SAMPLES = 500
 MOST = 4
@@ -57,9 +58,8 @@ class Costs:
     trip: float
 
     @classmethod
-    def of(cls, members: Sequence[Proposal], evaluator: Evaluator, book: PriceBook) -> Costs:
+    def of(cls, members: Sequence[Proposal], survey: Survey, book: PriceBook) -> Costs:
         """From the book, for the proposals of one system."""
-        survey = evaluator.survey
         ready, work = np.zeros(len(members)), np.zeros(len(members))
         free = book.but(trip=0.0)
         for k, one in enumerate(members):
@@ -122,10 +122,7 @@ class Search:
                     done.add(keys)
                     rows.append([at[m.key] for m in members])
         if rows:
-            sets = np.full((len(rows), self.most), -1)
-            for k, row in enumerate(rows):
-                sets[k, : len(row)] = sorted(row)
-            self._solve(sets)
+            self._solve(_padded(rows, self.most))
         return slowest(kept, self.tried, speeds)
 
     def _solve_singles(self) -> None:
@@ -135,17 +132,18 @@ class Search:
             one.key: one for one, out in zip(self.singles, found, strict=True) if out is None
         }
         self.singles = tuple(one for one, _ in kept)
-        self.costs = Costs.of(self.singles, self.evaluator, self.book)
+        self.costs = Costs.of(self.singles, self.evaluator.survey, self.book)
         alone = self.costs.of_sets(np.arange(len(kept))[:, None])
         for k, (one, out) in enumerate(kept):
             self.tried.append(Tried(frozenset([one.key]), (one,), float(alone[k]), out))
 
     def _combine(self) -> None:
         screen = Screen.of(self.base, [one.outcome for one in self.tried[1:]])
-        every = combined(len(self.singles), min(self.most, len(self.singles)), self._exclude())
+        exclude = excluding(self.singles)
+        every = combined(len(self.singles), min(self.most, len(self.singles)), exclude)
         costs = self.costs.of_sets(every)
         few, all_ = _spaced(len(self.base.met), _FEW), np.arange(len(self.base.met))
-        self._solve_first_pairs(screen)
+        self._solve_first_pairs(screen, exclude)
         for wanted in _PAIRS:
             # What the first pairs tell moves the guess of all others.
             guess = screen.guess(every, few)
@@ -161,14 +159,6 @@ class Search:
             self._solve(sets[wanted_sets])
             if self._learn(screen, sets[wanted_sets]):
                 guess = screen.guess(sets, all_)
-
-    def _exclude(self) -> NDArray[np.bool_]:
-        count = len(self.singles)
-        result = np.zeros((count, count), dtype=np.bool_)
-        for i, j in combinations(range(count), 2):
-            if self.singles[i].replaces & self.singles[j].replaces:
-                result[i, j] = result[j, i] = True
-        return result
 
     def _near(self, cost: Array, guess: Array, most: int) -> Ints:
         """The sets whose guess comes nearest to the best that anything cheaper is guessed at."""
@@ -186,7 +176,7 @@ class Search:
         best = np.maximum.accumulate([one[1:] for one in at], axis=0)
         return np.asarray(best[np.searchsorted(costs, cost, side="right") - 1]).T
 
-    def _solve_first_pairs(self, screen: Screen) -> None:
+    def _solve_first_pairs(self, screen: Screen, exclude: NDArray[np.bool_]) -> None:
         """Solve the pairs of what helps most by itself: large changes do most to each other.
 
         Where all runs are larger, a return brings something else than as found, and as long as
@@ -194,18 +184,12 @@ class Search:
         """
         helped = np.array([self.tried[0].short - one.short for one in self.tried[1:]])
         order = [int(k) for k in np.argsort(-helped, kind="stable") if helped[k] > 0.0]
-        exclude = self._exclude()
         pairs = [
             (a + b, min(order[a], order[b]), max(order[a], order[b]))
             for a, b in combinations(range(len(order)), 2)
             if not exclude[order[a], order[b]]
         ]
-        rows = np.array([pair[1:] for pair in sorted(pairs)[:_FIRST_PAIRS]], dtype=np.int64)
-        if len(rows) and self.most > 1:
-            sets = np.full((len(rows), self.most), -1)
-            sets[:, :2] = rows
-            self._solve(sets)
-            self._learn(screen, sets)
+        self._solve_and_learn(screen, [pair[1:] for pair in sorted(pairs)[:_FIRST_PAIRS]])
 
     def _solve_pairs(self, screen: Screen, sets: Ints, wanted: int) -> None:
         """Solve the pairs that stand most often in the nearest sets, and learn from them."""
@@ -215,13 +199,13 @@ class Search:
             for pair in combinations(members, 2):
                 if pair not in screen.pairs:
                     often[pair] = often.get(pair, 0.0) + 1.0 / (_LEADING + rank)
-        pairs = sorted(often, key=lambda pair: -often[pair])[:wanted]
-        if not pairs:
-            return
-        rows = np.full((len(pairs), sets.shape[1]), -1)
-        rows[:, :2] = pairs
-        self._solve(rows)
-        self._learn(screen, rows)
+        self._solve_and_learn(screen, sorted(often, key=lambda pair: -often[pair])[:wanted])
+
+    def _solve_and_learn(self, screen: Screen, pairs: Sequence[tuple[int, int]]) -> None:
+        if pairs:
+            sets = _padded(pairs, self.most)
+            self._solve(sets)
+            self._learn(screen, sets)
 
     def _learn(self, screen: Screen, sets: Ints) -> bool:
         """Keep what solved pairs do to each other; whether there was any that was not known."""
@@ -272,6 +256,23 @@ class Search:
         if self.progress is not None:
             most = 1 + len(self.singles) + _FIRST_PAIRS + sum(_PAIRS) + _ROUND * (_ROUNDS + 1)
             self.progress(Progress(len(self.tried), most, tuple(frontier(self.tried))))
+
+
+def excluding(singles: Sequence[Proposal]) -> NDArray[np.bool_]:
+    """Which of the changes cannot be made together, as they replace the same (single, single)."""
+    count = len(singles)
+    result = np.zeros((count, count), dtype=np.bool_)
+    for i, j in combinations(range(count), 2):
+        result[i, j] = result[j, i] = bool(singles[i].replaces & singles[j].replaces)
+    return result
+
+
+def _padded(rows: Sequence[Sequence[int]], most: int) -> Ints:
+    """Sets in rising order (set, most), -1 where they have fewer."""
+    sets = np.full((len(rows), most), -1)
+    for k, row in enumerate(rows):
+        sets[k, : len(row)] = sorted(row)
+    return sets
 
 
 def _spaced(size: int, wanted: int) -> Ints:

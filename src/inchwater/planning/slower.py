@@ -47,9 +47,8 @@ class Speeds:
                 running[call] = tap
         singles = {}
         for one in offered:
-            if len(one.changes) == 1 and one.changes[0].kind == "tap":
-                _, call, tap = one.key.split(":", 2)
-                singles[call, tap] = one
+            if (found := _speed(one)) is not None:
+                singles[found] = one
         return cls(order, running, singles)
 
     def slowness(self, one: Tried) -> int:
@@ -70,12 +69,16 @@ class Speeds:
                     yield (*rest, single)
 
     def _set(self, one: Tried) -> dict[str, str]:
-        found = {}
-        for member in one.members:
-            if member.key.startswith("tap:"):
-                _, call, tap = member.key.split(":", 2)
-                found[call] = tap
-        return found
+        return dict(found for member in one.members if (found := _speed(member)) is not None)
+
+
+def _speed(one: Proposal) -> tuple[str, str] | None:
+    """The call and the tap that a change sets; None where it is no speed."""
+    kind, _, rest = one.key.partition(":")
+    if kind != "tap":
+        return None
+    call, _, tap = rest.partition(":")
+    return call, tap
 
 
 def slowest(kept: Sequence[Tried], tried: Sequence[Tried], speeds: Speeds) -> list[Tried]:
