@@ -23,12 +23,6 @@ _OPTIONS = {
     "temperature-rise": "rise",
     "speed": "speed",
 }
-# What a gate's value is typed in where nobody says, and its kind.
-_GATE_UNITS = {
-    "s": ("s", "seconds"),
-    "ppm": ("ppm", "share_of_gas"),
-    "k_rise": ("degf_rise", "temperature_rise"),
-}
 
 
 @dataclass(frozen=True)
@@ -231,8 +225,7 @@ def _value(gate: Gate, text: str) -> Fact:
             came=repr(text),
             right="this is looked at: ok, not-ok or referred",
         )
-    field, kind = _GATE_UNITS[gate.unit]
-    number, name, _ = measured(f"--gate {gate.key}", text, field, kind)
+    number, name, _ = measured(f"--gate {gate.key}", text, gate.shown_in("ip"), gate.kind)
     return Fact(number, name, How.MEASURED)
 
 

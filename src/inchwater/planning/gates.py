@@ -6,18 +6,25 @@ is closed by a result that passes, or by handing it to who is licensed for it.
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import TYPE_CHECKING, Any, Literal
 
 from inchwater import units
 from inchwater.findings.cautions import TRIGGERS
 from inchwater.planning.price_work import needs_cabinet
+from inchwater.planning.rows import cited, read_rows
 from inchwater.quantity import Said, said
-from inchwater.survey import Change, Job, Survey, WorkRecord, filters_of, to_undo
+from inchwater.survey import (
+    HEATING_CALLS,
+    Change,
+    Job,
+    Survey,
+    WorkRecord,
+    filters_of,
+    to_undo,
+)
 from inchwater.survey.work import When
 from inchwater.units import System
 
@@ -25,7 +32,6 @@ if TYPE_CHECKING:
     from inchwater.planning.work_plan import Step
 
 State = Literal["open", "passed", "failed", "referred"]
-_HEAT = ("heating", "heating-low")
 _KINDS = {"s": "seconds", "ppm": "share_of_gas", "k_rise": "temperature_rise"}
 
 
@@ -56,9 +62,18 @@ class Gate:
         """Whether nothing more is asked here."""
         return self.state in ("passed", "referred")
 
+    @property
+    def kind(self) -> str:
+        """The kind of its result; "" where somebody looks and says so."""
+        return _KINDS[self.unit] if self.unit else ""
+
+    def shown_in(self, system: System) -> str:
+        """The unit that its result is typed in; "" where somebody looks and says so."""
+        return units.SHOWN[self.kind][system][0] if self.unit else ""
+
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """Plain data in the system's units."""
-        name = units.SHOWN[_KINDS[self.unit]][system][0] if self.unit else ""
+        name = self.shown_in(system)
 
         def bound(value: float | None) -> float | None:
             return None if value is None else units.from_si(value, name)
@@ -90,6 +105,7 @@ class _Row:
     title: str
     text: str
     high: float | None
+    fails_at_high: bool
     unit: str
     source: str
     status: str
@@ -97,7 +113,6 @@ class _Row:
 
 @cache
 def _rows() -> tuple[_Row, ...]:
-    text = resources.files("inchwater.planning.data").joinpath("gates.csv").read_text("utf-8")
     return tuple(
         _Row(
             key=row["key"],
@@ -107,18 +122,19 @@ def _rows() -> tuple[_Row, ...]:
             title=row["title"],
             text=row["text"],
             high=units.to_si(float(row["high"]), row["unit"]) if row["high"] else None,
+            fails_at_high=row["at_high"] == "fails",
             unit=row["unit"],
-            source=f"{row['source']}, {row['place']}".removesuffix(", -"),
+            source=cited(row),
             status=row["status"],
         )
-        for row in csv.DictReader(text.splitlines())
+        for row in read_rows("gates")
     )
 
 
 def gate_keys() -> tuple[str, ...]:
     """The keys that a result can be for."""
     plain = tuple(row.key for row in _rows() if row.key != "rise")
-    return (*plain, *(f"rise:{call}" for call in _HEAT))
+    return (*plain, *(f"rise:{call}" for call in HEATING_CALLS))
 
 
 def gates(job: Job, steps: Sequence[Step]) -> tuple[Gate, ...]:
@@ -139,17 +155,18 @@ def gates(job: Job, steps: Sequence[Step]) -> tuple[Gate, ...]:
 def gates_of(job: Job, steps: Sequence[tuple[int, Sequence[Change]]]) -> Iterator[Gate]:
     """The same for steps that are only numbers and changes."""
     for number, changes in steps:
-        ids = tuple(one.id for one in changes)
+        ids, kinds = tuple(one.id for one in changes), _kinds_of(changes, job.survey)
         for row in _rows():
-            if row.kinds.isdisjoint(_kinds_of(changes, job.survey)) or not _asked(row, job, ()):
+            if row.kinds.isdisjoint(kinds) or not _asked(row, job, ()):
                 continue
             for when in ("before", "after"):
                 if when in row.when:
                     for key, title in _stages(row, job.survey):
                         yield _gate(job, row, key, title, when, number, ids)
     every = [change for _, changes in steps for change in changes]
+    kinds = _kinds_of(every, job.survey)
     for row in _rows():
-        there = "*" in row.kinds or not row.kinds.isdisjoint(_kinds_of(every, job.survey))
+        there = "*" in row.kinds or not row.kinds.isdisjoint(kinds)
         if "leaving" in row.when and there and _asked(row, job, every):
             yield _gate(job, row, row.key, row.title, "leaving", None, ())
 
@@ -201,7 +218,7 @@ def _stages(row: _Row, survey: Survey) -> Iterator[tuple[str, str]]:
         return
     unit = survey.unit
     low = {"heating-low"} & {*unit.rise, *unit.calls} or unit.heat_output_low is not None
-    for call in _HEAT if low else _HEAT[:1]:
+    for call in HEATING_CALLS if low else HEATING_CALLS[:1]:
         yield f"rise:{call}", row.title.format(call=call.replace("-", " "))
 
 
@@ -218,7 +235,7 @@ def _gate(
     result: WorkRecord | float | None = _result(job, key, when, changes)
     if result is None and when == "after" and key.startswith("rise:"):
         result = _read_rise(job, key.partition(":")[2], changes)
-    state, words = _judged(result, row, low, high, key)
+    state, words = _judged(result, row, low, high)
     return Gate(
         key,
         when,
@@ -281,7 +298,7 @@ def _read_rise(job: Job, call: str, changes: tuple[str, ...]) -> float | None:
 
 
 def _judged(
-    result: WorkRecord | float | None, row: _Row, low: float | None, high: float | None, key: str
+    result: WorkRecord | float | None, row: _Row, low: float | None, high: float | None
 ) -> tuple[State, Said]:
     if result is None:
         return "open", said("Nothing is reported yet.")
@@ -313,8 +330,7 @@ def _judged(
         return "failed", said(
             "{value} is below {low}. Stop, and settle it.", value=shown, low=(low, _KINDS[row.unit])
         )
-    # The room's figure itself is where people have to be told.
-    if high is not None and (value >= high if key == "co-room" else value > high):
+    if high is not None and (value > high or (row.fails_at_high and value == high)):
         return "failed", said(
             "{value}; the limit is {high}. Stop, and refer it.",
             value=shown,

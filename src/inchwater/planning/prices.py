@@ -6,15 +6,14 @@ anybody would read.
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib import resources
 
 from inchwater.errors import InputError
 from inchwater.planning.price_book import price_book
 from inchwater.planning.price_work import needs_cabinet
+from inchwater.planning.rows import read_rows
 from inchwater.survey import Change, Survey, filters_of
 
 
@@ -98,11 +97,7 @@ class Prices:
 @cache
 def usual_prices() -> Prices:
     """The figures that ship: consumer price guides and estimates, each with its source."""
-    text = resources.files("inchwater.planning.data").joinpath("next_reading.csv")
-    rows = {
-        row["key"]: float(row["value"])
-        for row in csv.DictReader(text.read_text("utf-8").splitlines())
-    }
+    rows = {row["key"]: float(row["value"]) for row in read_rows("next_reading")}
 
     def group(name: str) -> dict[str, float]:
         return {k.partition(":")[2]: v for k, v in rows.items() if k.startswith(f"{name}:")}

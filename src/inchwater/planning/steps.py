@@ -6,14 +6,12 @@ stands on another stays behind it.
 
 from __future__ import annotations
 
-import csv
 import math
 import re
 import string
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib import resources
 
 from inchwater import units
 from inchwater.errors import InchwaterError
@@ -21,9 +19,9 @@ from inchwater.findings.labels import duct_size, face_size, inches
 from inchwater.parts.filters import GRADES
 from inchwater.planning.price_book import PriceBook
 from inchwater.planning.price_work import tasks
+from inchwater.planning.rows import read_rows
 from inchwater.survey import Change, Duct, Fact, Grille, Survey, apply
 
-_DATA = "inchwater.planning.data"
 # Stages whose work is at one opening of the return; all other stages are worked at one place each.
 _BY_TARGET = ("return",)
 
@@ -46,7 +44,6 @@ class Kind:
 @cache
 def kinds() -> Mapping[str, Kind]:
     """Every kind of change, by its word."""
-    text = resources.files(_DATA).joinpath("steps.csv").read_text("utf-8")
     return {
         row["kind"]: Kind(
             stage=row["stage"],
@@ -56,7 +53,7 @@ def kinds() -> Mapping[str, Kind]:
             tools=tuple(filter(None, row["tools"].split(";"))),
             take_back=row["take_back"],
         )
-        for row in csv.DictReader(text.splitlines())
+        for row in read_rows("steps")
     }
 
 

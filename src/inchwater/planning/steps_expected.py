@@ -6,13 +6,11 @@ of the work it has the test point's own error, the instrument's and the scatter 
 
 from __future__ import annotations
 
-import csv
 import math
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
-from importlib import resources
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -22,6 +20,7 @@ from inchwater.calibration.expected import by_hood, errors, expected, not_used
 from inchwater.calibration.priors import noise
 from inchwater.errors import InputError
 from inchwater.network.elements import Array
+from inchwater.planning.rows import read_rows
 from inchwater.quantity import Estimate, Said, said
 from inchwater.survey import KINDS, Job, Quantity, Reading, place_of, standing_trial
 from inchwater.survey.trials import RETURN_SIDE
@@ -185,8 +184,6 @@ def _shown(
     posterior: Posterior, reading: Reading, true: Array, weights: Array
 ) -> tuple[Array, float]:
     """What an instrument shows of a size (sample,), and one sigma of that alone. [SI]"""
-    from dataclasses import replace
-
     middle = float(np.average(true, weights=weights))
     instruments = {one.id: one for one in posterior.job.instruments}
     of = errors(replace(reading, value=middle), instruments)
@@ -205,10 +202,9 @@ def _shown(
 
 @cache
 def _meanings() -> Mapping[tuple[str, str, str], tuple[str, str]]:
-    text = resources.files("inchwater.planning.data").joinpath("meanings.csv").read_text("utf-8")
     return {
         (row["stage"], row["quantity"], row["place"]): (row["below"], row["above"])
-        for row in csv.DictReader(text.splitlines())
+        for row in read_rows("meanings")
     }
 
 

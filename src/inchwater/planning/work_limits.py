@@ -6,15 +6,14 @@ them.  Local codes outrank them all.
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from inchwater.findings.cautions import TRIGGERS
 from inchwater.parts.filters import GRADES
+from inchwater.planning.rows import cited, read_rows
 from inchwater.quantity import Said, said
 from inchwater.survey import Change, Return, Survey, filters_of
 
@@ -43,7 +42,6 @@ class WorkLimit:
 @cache
 def work_limits() -> tuple[WorkLimit, ...]:
     """All of them, in the order of the file."""
-    text = resources.files("inchwater.planning.data").joinpath("work_limits.csv").read_text("utf-8")
     return tuple(
         WorkLimit(
             key=row["key"],
@@ -51,10 +49,10 @@ def work_limits() -> tuple[WorkLimit, ...]:
             trigger=row["trigger"],
             forbids=row["weight"] == "forbids",
             text=row["text"],
-            source=f"{row['source']}, {row['place']}" if row["place"] != "-" else row["source"],
+            source=cited(row),
             status=row["status"],
         )
-        for row in csv.DictReader(text.splitlines())
+        for row in read_rows("work_limits")
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -223,5 +223,5 @@ def _gated(
     return with_gates, tuple(gate for gate in found if gate.step is None)
 
 
-def _each_once(lists: object) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(line for one in lists for line in one))  # type: ignore[attr-defined]
+def _each_once(lists: Iterable[Iterable[str]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(line for one in lists for line in one))
