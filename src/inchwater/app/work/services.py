@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, cast
 from uuid import UUID
 
@@ -25,7 +25,7 @@ from inchwater.app.visits.entries import add_entry, known_entry
 from inchwater.app.visits.models import Visit, WorkEntry
 from inchwater.errors import FormatError, InchwaterError, InputError, NotPossibleError
 from inchwater.planning import recorded
-from inchwater.survey import Change, work_of
+from inchwater.survey import work_of
 from inchwater.survey.schema import schema
 from inchwater.survey.typed_numbers import measured
 from inchwater.survey.work import WORK_KINDS
@@ -57,7 +57,6 @@ class LastDone:
     """
 
     number: int
-    changes: tuple[Change, ...]
     expected: tuple[Expected, ...]
     read: dict[tuple[str, str], tuple[str, float]]
 
@@ -82,19 +81,15 @@ def last_done(firm: Firm, visit_id: UUID) -> LastDone | None:
     What was to be expected after it is forecast from what was known before it, so that it stays
     the same while its readings come.
     """
-    from inchwater.planning import done_steps, work_plan
+    from inchwater.planning import done_steps, expected_after_last
 
     job = visits.job(firm, visit_id)
     steps = done_steps(job)
     if not steps:
         return None
-    number, changes = steps[-1]
-    ids = {one.id for one in changes}
-    at = max(n for n, one in enumerate(job.work) if one.kind == "done" and ids & set(one.changes))
-    trials = tuple(one for one in job.trials if not ids & set(one.after))
-    before = replace(job, trials=trials, work=job.work[:at])
-    posterior = visits.posterior_of(firm, visit_id, before)
-    plan = work_plan(posterior, changes, offers.book(firm), first=number)
+    number, expected = expected_after_last(
+        job, lambda before: visits.posterior_of(firm, visit_id, before)
+    )
     in_force = set(work_of(job).done)
     read: dict[tuple[str, str], tuple[str, float]] = {
         (one.quantity, one.at): (one.typed, one.value)
@@ -102,8 +97,7 @@ def last_done(firm: Firm, visit_id: UUID) -> LastDone | None:
         if set(trial.after) == in_force
         for one in trial.in_force
     }
-    # A step is one place in one go; where a plan parts it now, the last part is what was read.
-    return LastDone(number, changes, plan.steps[-1].expected, read)
+    return LastDone(number, expected, read)
 
 
 def receive(firm: Firm, user: User | None, visit_id: UUID, sent: Any) -> Received:
