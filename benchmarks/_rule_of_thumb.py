@@ -17,6 +17,7 @@ import numpy as np
 from benchmarks._houses import usual_trials
 from benchmarks._referee import COOLING, MOST, TARGETS, Referee
 from inchwater import criteria, units
+from inchwater.criteria.bounds import figure
 from inchwater.errors import InchwaterError
 from inchwater.planning import Proposal, price_book, proposals
 from inchwater.planning.proposed import branches_of
@@ -32,10 +33,8 @@ _SLACK = {"slack": 1.5, "draped": 2.0, "kinked": 3.0}
 # Friction chart of round ducts: in. w.c. for 100 ft = 0.109136 cfm^1.9 / in^5.02 (equation printed
 # for the chart in handbooks of air conditioning; memory).
 _CHART = (0.109136, 1.9, 5.02)
-# Air speeds that grilles and ducts are sized by, as the criteria have them. [fpm]
+_FRICTION = 0.08  # that returns are sized by (common practice, no source) [in. w.c. for 100 ft]
 _ALLOWED = ("filter", "return", "grille", "supply")
-_GRILLE, _FILTER = 500.0, 300.0
-_DUCT, _TRUNK = 700.0, 900.0
 
 
 @dataclass
@@ -119,7 +118,7 @@ class Routine:
             for branch, _ in supply.walk():
                 duct = sized[branch.id].duct if branch.id in sized else branch.duct
                 flow = sum(flows.get(id_, 0.0) for id_ in _runs_of(branch))
-                bound = _TRUNK if branch.is_trunk else _DUCT
+                bound = _usual("trunk-velocity" if branch.is_trunk else "run-velocity")
                 if duct.diameter is not None:
                     over = _speed(flow, duct.diameter) / bound
                     found.append((over, (f"enlarge:{branch.id}:",)))
@@ -127,11 +126,11 @@ class Routine:
         shares = _shares(backs, total)
         for back in backs:
             assert back.duct.diameter is not None
-            over = _speed(shares[back.id], back.duct.diameter) / _DUCT
+            over = _speed(shares[back.id], back.duct.diameter) / _usual("return-velocity")
             found.append((over, (f"return-duct:{back.id}", "return:")))
             face = _face(back)
             if face is not None and back.filter is None:
-                over = units.from_si(shares[back.id] / face, "fpm") / _GRILLE
+                over = units.from_si(shares[back.id] / face, "fpm") / _usual("grille-velocity")
                 found.append((over, (f"grille:{back.id}:", "return:")))
         return sorted((one for one in found if one[0] > 1.0), key=lambda one: -one[0])
 
@@ -194,14 +193,14 @@ class Routine:
         share = self.design / max(len(backs), 1)
         ranked: list[tuple[float, str]] = []
         for back in backs:
-            fast = _FILTER if back.filter else _GRILLE
+            fast = _usual("filter-face" if back.filter else "grille-velocity")
             face = _face(back)
             if face is not None:
                 over = units.from_si(share / face, "fpm") / fast
                 ranked.append((over, f"grille:{back.id}:"))
                 ranked.append((over, f"filter-grille:{back.filter}:"))
             if back.duct.diameter is not None:
-                over = _chart(share, back.duct.diameter) / 0.08
+                over = _chart(share, back.duct.diameter) / _FRICTION
                 ranked.append((over, f"return-duct:{back.id}"))
         for over, start in sorted(ranked, key=lambda one: -one[0]):
             if over > 1.0:
@@ -296,6 +295,16 @@ def _run(routine: Routine) -> None:
         # Somebody calls again.
         routine.read(f"again-{number}")
         routine.loud = () if verdict is None else verdict.loud
+
+
+def _usual(key: str) -> float:
+    """An air speed that grilles and ducts are sized by, as the criteria have it. [fpm]"""
+    if key == "filter-face":
+        high = criteria.criteria()[key].high
+        assert high is not None  # it has an upper bound alone
+    else:
+        high = figure(key)
+    return units.from_si(high, "fpm")
 
 
 def _allowance(kind: str) -> float:
