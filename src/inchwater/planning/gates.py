@@ -40,7 +40,8 @@ class Gate:
     """One gate of one step, or of leaving (``step`` None): what is asked, and how it stands.
 
     ``low`` and ``high`` bound what is measured, None where there is none [SI]; ``unit`` is the kind
-    of it, "" where somebody looks and says so.
+    of it, "" where somebody looks and says so; ``fails_at_high`` whether the upper one is not
+    allowed itself.
     """
 
     key: str
@@ -56,6 +57,7 @@ class Gate:
     unit: str = ""
     source: str = ""
     status: str = ""
+    fails_at_high: bool = False
 
     @property
     def closed(self) -> bool:
@@ -90,6 +92,7 @@ class Gate:
             "said": self.said.text(system),
             "low": bound(self.low),
             "high": bound(self.high),
+            "fails_at_high": self.fails_at_high,
             "unit": name,
             "source": self.source,
             "status": self.status,
@@ -250,6 +253,7 @@ def _gate(
         row.unit,
         row.source,
         row.status,
+        row.fails_at_high,
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from inchwater import units
+from inchwater.app.core.words import with_status
 from inchwater.app.offers.wishing import CALL_CHOICES, TITLES
 from inchwater.app.visits.control_parts import return_choices, run_choices
 from inchwater.app.visits.values import fact_text
@@ -111,11 +112,10 @@ def _told(
     calls = list(dict.fromkeys(call.replace("-", " ") for call, _ in rows))
     if many_calls:
         of = f"{of}{', ' if of else ''}{' and '.join(calls)} call".capitalize()
-    source = one.source if one.status in one.source else f"{one.source} ({one.status})"
     return Held(
         bounds=one.bounds(system),
         of=of,
-        source=source,
+        source=with_status(one.source, one.status),
         note=one.note,
         stated=one.stated,
         needed=one.needed,

@@ -11,6 +11,7 @@ from django.utils.dateparse import parse_datetime
 from inchwater.app.visits import jobs
 from inchwater.app.visits.models import Reading, Trial, Visit
 from inchwater.errors import InputError
+from inchwater.findings.places import place_said
 from inchwater.survey import Quantity, parse_reading, standing_trial
 from inchwater.survey.standing import settled
 from inchwater.survey.trials import KINDS
@@ -65,7 +66,7 @@ def record_after(
         raise InputError(
             where="the reading", came=repr(quantity[:40]), right=f"readings are {', '.join(KINDS)}"
         )
-    label = f"{quantity.replace('-', ' ')} at {at}"[:80]
+    label = f"{quantity.replace('-', ' ')} {place_said(at)}"[:80]
     value = parse_reading(label, typed, unit, cast(Quantity, quantity), at, keep=True)
     _, name, _ = measured(label, typed, unit, unit_of(unit).kind)
     trial = _trial(visit, list(after), dict(condition or {}))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inchwater import units
+from inchwater.app.core.words import with_status
 from inchwater.app.work.services import LastDone
 from inchwater.findings import Caution
 from inchwater.findings.labels import part_label
@@ -253,9 +254,10 @@ def _gates(
 def _gate(one: Gate, system: System) -> ShownGate:
     document = one.to_dict(system)
     name = document["unit"]
+    most = "below" if one.fails_at_high else "at most"
     bounds = [
         f"{word} {document[side]:g}"
-        for side, word in (("low", "at least"), ("high", "at most"))
+        for side, word in (("low", "at least"), ("high", most))
         if document[side] is not None
     ]
     key = "".join(c if c.isalnum() else "-" for c in one.key)
@@ -265,7 +267,7 @@ def _gate(one: Gate, system: System) -> ShownGate:
         when=one.when,
         label=one.title,
         about=one.text,
-        source=f"{one.source} ({one.status})" if one.source else "",
+        source=with_status(one.source, one.status),
         asks=f"Found, {', '.join(bounds)}" if bounds else "Found",
         unit=name,
         unit_label=units.unit(name).label if name else "",
