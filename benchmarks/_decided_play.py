@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from benchmarks._houses import usual_trials
-from benchmarks._referee import COOLING, KEYS, MOST, Referee, wanted
+from benchmarks._referee import COOLING, KEYS, MOST, Referee, done_again, wanted
 from inchwater import criteria
 from inchwater.calibration import Posterior, calibrate
 from inchwater.errors import InchwaterError
@@ -121,11 +121,7 @@ class _Game:
 
     def make(self, changes: Sequence[Change]) -> None:
         """Do work; what turns out on site not to be there is left."""
-        used = {one.id for one in self.done}
-        for change in changes:
-            again = change
-            if change.id in used:
-                again = replace(change, id=f"{change.id}-{len(self.done)}")
+        for again in done_again(changes, self.done):
             if self.referee.verdict((*self.done, again)) is not None:
                 self.done.append(again)
         self.job = replace(self.job, changes=tuple(self.done))
@@ -151,7 +147,7 @@ class _Game:
         return (verdict.met, verdict.missed) if verdict is not None else (False, ("physics",))
 
     def works(self, offer: Offer) -> Given | None:
-        verdict = self.referee.verdict((*self.done, *offer.changes))
+        verdict = self.referee.verdict((*self.done, *done_again(offer.changes, self.done)))
         if verdict is None:
             return None
         return Given(offer.odds, verdict.met, 0, verdict.missed)

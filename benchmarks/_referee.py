@@ -88,6 +88,22 @@ def wanted(job: Job) -> Job:
     return replace(job, targets=TARGETS)
 
 
+def done_again(changes: Sequence[Change], done: Sequence[Change]) -> tuple[Change, ...]:
+    """Changes with ids that no work before them has, so that it is work of its own scatter.
+
+    The second time that ``x`` is done it is ``x-2``, whoever does it.
+    """
+    first = {one.id for one in done}
+    found: list[Change] = []
+    for change in changes:
+        id_, times = change.id, 1
+        while id_ in first:
+            times += 1
+            id_ = f"{change.id}-{times}"
+        found.append(replace(change, id=id_))
+    return tuple(found)
+
+
 @dataclass
 class Referee:
     """Judges one house; what is told is what the house truly does."""

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from benchmarks._houses import usual_trials
-from benchmarks._referee import COOLING, MOST, TARGETS, Referee
+from benchmarks._referee import COOLING, MOST, TARGETS, Referee, done_again
 from inchwater import criteria, units
 from inchwater.criteria.bounds import figure
 from inchwater.errors import InchwaterError
@@ -230,11 +230,7 @@ class Routine:
     def make(self, proposal: Proposal, first: bool) -> None:
         """Do it; what turns out on site not to be there is left."""
         self.keys.append(proposal.key)
-        used = {one.id for one in self.done}
-        changes = tuple(
-            replace(c, id=f"{c.id}-{len(self.done)}") if c.id in used else c
-            for c in proposal.changes
-        )
+        changes = done_again(proposal.changes, self.done)
         if self.referee.verdict((*self.done, *changes)) is None:
             return
         # In one visit the place is made ready once, and the trip's least is paid.
