@@ -15,6 +15,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks._houses import usual_trials
 from inchwater import criteria
 from inchwater.errors import InchwaterError
 from inchwater.planning import Proposal, price_book, proposals
@@ -24,7 +25,7 @@ from inchwater.rehearsal import VirtualHouse
 from inchwater.rehearsal.felt_true import Felt, felt
 from inchwater.rehearsal.state import Solved, solved
 from inchwater.rehearsal.visits import COOLING
-from inchwater.survey import Change, Job, Targets
+from inchwater.survey import Change, Job, Survey, Targets
 
 Array = NDArray[np.float64]
 # What is wanted in this benchmark, of all that criteria know.
@@ -38,6 +39,7 @@ SPEEDS = (
 )
 KEYS = ("airflow", "tesp", *SPEEDS, "noise")
 TARGETS = Targets("tolerance")
+_FLOW = "flow"  # the role of the trial with airflow read at the unit
 MOST = 4  # changes that are combined
 _HEARD = {"register": "supply", "grille": "return"}
 # A guess of three or four changes from singles and pairs that misses by no more than this, as a
@@ -86,6 +88,27 @@ class Cheapest:
 def wanted(job: Job) -> Job:
     """The job with what is wanted in this benchmark: no window but the published tolerance."""
     return replace(job, targets=TARGETS)
+
+
+def first_trials(house: VirtualHouse) -> tuple[str, ...] | None:
+    """The roles of what is read before anything is done: three usual trials, and airflow.
+
+    Whoever is about to buy ducts reads airflow at the unit first where that can be read.  None
+    where there are not three.
+    """
+    usual = usual_trials(house, 3)
+    if usual is None or _FLOW not in house.roles.values():
+        return usual
+    return (*usual, _FLOW)
+
+
+def paid(changes: Sequence[Change], survey: Survey, first: bool) -> float:
+    """What work costs; after other work of the same visit the place is ready. [USD]"""
+    if first:
+        return price_book().price(changes, survey).value
+    book = price_book().but(trip=0.0)
+    ready = book.ready(changes, survey)
+    return book.price(changes, survey).value - (0.0 if ready is None else ready.value)
 
 
 def done_again(changes: Sequence[Change], done: Sequence[Change]) -> tuple[Change, ...]:

@@ -14,8 +14,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from benchmarks._houses import usual_trials
-from benchmarks._referee import COOLING, MOST, TARGETS, Referee, done_again
+from benchmarks._referee import COOLING, MOST, TARGETS, Referee, done_again, first_trials, paid
 from inchwater import criteria, units
 from inchwater.criteria.bounds import figure
 from inchwater.errors import InchwaterError
@@ -63,7 +62,11 @@ class Routine:
         self.flow = found[0] if found else None
         at = ((r.at.partition(":"), r.value) for r in self.trial.readings)
         self.registers = {id_: value for (kind, _, id_), value in at if kind == "register"}
-        self.loud = ()
+
+    def listen(self) -> None:
+        """Ask those who live there which openings are too loud."""
+        verdict = self.referee.verdict(tuple(self.done))
+        self.loud = () if verdict is None else verdict.loud
 
     def static(self, point: str) -> float:
         found = [r.value for r in self.trial.readings if r.quantity == "static" and r.at == point]
@@ -233,11 +236,7 @@ class Routine:
         changes = done_again(proposal.changes, self.done)
         if self.referee.verdict((*self.done, *changes)) is None:
             return
-        # In one visit the place is made ready once, and the trip's least is paid.
-        book = price_book() if first else price_book().but(trip=0.0)
-        price = book.price(changes, self.survey).value
-        ready = None if first else book.ready(changes, self.survey)
-        self.money += price - (0.0 if ready is None else ready.value)
+        self.money += paid(changes, self.survey, first)
         self.done += changes
         for change in changes:
             self.survey = apply(self.survey, change)
@@ -255,13 +254,16 @@ class Outcome:
 
 def by_rule(referee: Referee) -> Outcome:
     """A house in the hands of the routine, from the same readings as the program."""
-    roles = usual_trials(referee.house, 3)
+    roles = first_trials(referee.house)
     if roles is None:
         return Outcome(False, float("inf"), (), 0)
-    first, drop, _ = referee.house.with_trials(roles).trials
+    first, drop, _, *more = referee.house.with_trials(roles).trials
+    flow = next((r.value for t in more for r in t.readings if r.at == "unit"), None)
     readings = (*first.readings, *(r for r in drop.readings if r.at != "return"))
     drops = {r.at: r.value for r in drop.readings if r.quantity == "drop"}
-    routine = Routine(referee, referee.house.job.survey, replace(first, readings=readings), drops)
+    routine = Routine(
+        referee, referee.house.job.survey, replace(first, readings=readings), drops, flow
+    )
     try:
         _run(routine)
     except InchwaterError:
@@ -283,6 +285,7 @@ def _run(routine: Routine) -> None:
             number += 1
             routine.make(chosen, act == 0)
             routine.read(f"after-{number}")
+            routine.listen()
             if routine.satisfied:
                 break
         verdict = routine.referee.verdict(tuple(routine.done))
@@ -290,7 +293,7 @@ def _run(routine: Routine) -> None:
             return
         # Somebody calls again.
         routine.read(f"again-{number}")
-        routine.loud = () if verdict is None else verdict.loud
+        routine.listen()
 
 
 def _usual(key: str) -> float:

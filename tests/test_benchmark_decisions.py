@@ -10,12 +10,12 @@ import pytest
 from benchmarks import _decided_play, _rule_of_thumb
 from benchmarks._decided import Decided, result_of, tables_of
 from benchmarks._decided_play import Given, Played, Visit
-from benchmarks._referee import Cheapest, Referee, Verdict
+from benchmarks._referee import MOST, Cheapest, Referee, Verdict, done_again, paid
 from benchmarks._rule_of_thumb import Outcome
 from benchmarks.decisions import FULL, _wanted
 from inchwater.planning import price_book
 from inchwater.rehearsal import virtual_house
-from inchwater.survey import Fact
+from inchwater.survey import Change, Fact
 from inchwater.units import to_si
 from tests.benchmark_runs import quick
 
@@ -186,6 +186,42 @@ def test_the_first_choice_does_not_hang_on_the_truth():
     assert sees.met
     assert not blind.met
     assert blind.money == float("inf")
+
+
+def test_work_of_one_visit_pays_its_way_once():
+    """By the book: the trip's least and getting ready are of the first work of a visit alone."""
+    referee = Referee(virtual_house(7))
+    survey, book = referee.house.job.survey, price_book()
+    one = next(p for p in referee.singles if p.key.startswith("add-run")).changes
+    ready = book.ready(one, survey)
+    assert ready is not None
+    assert ready.value > 0.0
+    assert paid(one, survey, True) == book.price(one, survey).value
+    later = book.but(trip=0.0).price(one, survey).value - ready.value
+    assert paid(one, survey, False) == pytest.approx(later)
+    assert paid(one, survey, False) < paid(one, survey, True)
+
+
+def test_the_same_work_twice_has_ids_of_its_own():
+    """The second time is ``-2``, the third ``-3``, and other work keeps its id."""
+    change = Change("x", "tap", ("unit",), {"tap": "1"})
+    once = done_again([change], [])
+    twice = done_again([change], once)
+    assert [one.id for one in (*once, *twice, *done_again([change], (*once, *twice)))] == [
+        "x",
+        "x-2",
+        "x-3",
+    ]
+    assert done_again([replace(change, id="y")], once)[0].id == "y"
+
+
+@pytest.mark.slow
+def test_a_visit_holds_as_many_changes_as_an_offer():
+    """Whatever is done in it one after the other; odds of the first visit come before any work."""
+    played = _decided_play.played(Referee(virtual_house(23)), 300)
+    for visit in played.visits:
+        assert len(visit.keys.replace("|", "+").split("+")) <= MOST
+    assert {one.visit for one in played.given} <= set(range(1, _decided_play.VISITS + 2))
 
 
 def test_a_verdict_names_what_is_missed_once():

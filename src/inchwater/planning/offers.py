@@ -1,7 +1,8 @@
 """``options(posterior) -> Frontier``: what could be done, at what cost, and the odds that it works.
 
 Preferred is the offer of least expected total cost: its price, and where it fails another visit
-with what is then the best next thing, from all that was solved and as far as the failure tells.
+with what is then the best next thing, from all that was solved and as far as the reason tells for
+which it fails: what is read after work shows that.
 So doing nothing is not cheap by leaving everything undone, and no work is preferred that hardly
 ever reaches.
 """
@@ -25,7 +26,7 @@ from inchwater.planning.price_book import Price, PriceBook, price_book
 from inchwater.planning.proposals import Proposal, proposals
 from inchwater.planning.proposed_balance import balance
 from inchwater.planning.search import MOST, SAMPLES, Progress, Search
-from inchwater.planning.tried import Tried
+from inchwater.planning.tried import Tried, reasons
 from inchwater.planning.wanted import Wanted
 from inchwater.planning.wanted_limit import limit_said, standing_of, unknown_said
 from inchwater.quantity import Estimate, Said
@@ -239,8 +240,8 @@ def _expected(kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBook) ->
     """The expected total cost of each option (option,). [USD]
 
     Where it fails there is another visit, and then the best of: any other option, chosen for the
-    samples in which this one fails and paid less what was done already; or giving up, which costs
-    what new ducts do.
+    samples in which this one fails for one reason and paid less what was done already; or giving
+    up, which costs what new ducts do.
     """
     failed = ~np.stack([one.outcome.met for one in tried])
     cost = np.array([one.cost for one in tried])
@@ -248,13 +249,14 @@ def _expected(kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBook) ->
     result = np.empty(len(kept))
     for k, one in enumerate(kept):
         fails = ~one.outcome.met
-        share = float(fails.mean())
         result[k] = one.cost
-        if share > 0.0:
+        if fails.any():
             done = np.array([_shared(one, other) for other in tried])
             left = np.maximum(cost - done, np.where(cost > 0.0, book.trip, 0.0))
-            then = left + failed[:, fails].mean(axis=1) * at_last
-            result[k] += share * (book.visit + min(float(then.min()), book.at_last))
+            for some in reasons(one.outcome, fails):
+                then = left + failed[:, some].mean(axis=1) * at_last
+                next_ = min(float(then.min()), book.at_last)
+                result[k] += float(some.mean()) * (book.visit + next_)
     return result
 
 

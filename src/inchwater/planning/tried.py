@@ -7,12 +7,16 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
+from inchwater.parts.coefficients import table
 from inchwater.planning.evaluate import Outcome
 from inchwater.planning.proposals import NOTHING, Proposal
 from inchwater.planning.screen import FALL, NEAR
 from inchwater.survey import Change
 
+Bools = NDArray[np.bool_]
+_DATA = "inchwater.planning.data"
 # Odds that an option must have more than all cheaper ones: less is within what the samples tell.
 LEAST_GAIN = 0.01
 
@@ -70,3 +74,32 @@ def frontier(tried: Sequence[Tried], least: float = LEAST_GAIN) -> list[Tried]:
         if not kept or one.odds >= kept[-1].odds + least:
             kept.append(one)
     return kept
+
+
+def reasons(outcome: Outcome, fails: Bools) -> list[Bools]:
+    """The samples in which an option fails, those together that fail for one reason.
+
+    A reason is the kind of quantity that is missed most, and on which side: too little air is
+    another one than too much.  Rare ones are put together.
+
+    Parameters
+    ----------
+    fails : array (sample,) of bool
+        Where it fails.
+
+    Returns
+    -------
+    list of array (sample,) of bool
+        They hold each of ``fails`` once.
+    """
+    kinds = [one.key.split(":")[1] if ":" in one.key else one.key for one in outcome.asked]
+    number = {kind: k for k, kind in enumerate(dict.fromkeys(kinds))}
+    worst = np.argmax(outcome.off, axis=1)
+    low = np.array([one.low for one in outcome.asked])[worst]
+    below = outcome.values[np.arange(worst.size), worst] < low
+    reason = 2 * np.array([number[kind] for kind in kinds])[worst] + below
+    least = table("search", _DATA)["reason"].value
+    each = [fails & (reason == one) for one in np.unique(reason[fails])]
+    found = [one for one in each if one.mean() >= least]
+    rare = fails & ~np.any([np.zeros_like(fails), *found], axis=0)
+    return [*found, rare] if rare.any() else found
