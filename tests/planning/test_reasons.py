@@ -8,11 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
-from inchwater.planning import Proposal, price_book
+from inchwater.calibration import calibrate
+from inchwater.planning import Proposal, options, price_book
 from inchwater.planning.evaluate import Outcome
 from inchwater.planning.offers import _expected
 from inchwater.planning.tried import Tried, reasons
 from inchwater.planning.wanted import Asked
+from inchwater.rehearsal import demos
 
 AIR = Asked("cooling:airflow", "airflow", 1.0, 2.0)
 TESP = Asked("cooling:tesp", "external static pressure", -np.inf, 1.0)
@@ -62,3 +64,26 @@ def test_what_is_next_is_chosen_for_each_reason():
     all_ = [nothing, raised, lowered]
     expected = _expected([nothing], all_, book)[0]
     assert expected == pytest.approx(0.3 * (book.visit + 400.0) + 0.2 * (book.visit + 600.0))
+
+
+def test_leaving_it_as_it_is_says_what_giving_up_costs_and_what_is_likeliest():
+    """Demonstration job A: nothing that is likely enough costs less than new ducts."""
+    posterior = calibrate(demos()["a"], 1, size=400)
+    found = options(posterior, size=100, most=2, effects=False)
+    first = found.offers[0]
+    likeliest = max(found.offers, key=lambda one: one.odds)
+    assert found.preferred is first
+    assert likeliest.odds > 0.0
+    text = first.why.text()
+    assert "new ducts for $5,600" in text
+    assert f"{100.0 * likeliest.odds:.0f} of 100" in text
+    # Where giving up costs more, work is preferred, and nothing is said of it.
+    dear = options(
+        posterior,
+        price_book().but(figures={"replace": 60_000.0}),
+        size=100,
+        most=2,
+        effects=False,
+    )
+    assert dear.preferred.changes
+    assert "new ducts" not in dear.offers[0].why.text()

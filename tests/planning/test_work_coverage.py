@@ -39,7 +39,7 @@ def judged_after_every_change(seed: int) -> list[tuple[str, bool]]:
             read = {"static": observer.statics, "drop": observer.drops}[one.quantity]
             read(truth, (one.at,))
             said = planning.judged(one, observer.readings[-1].value)
-            found.append((stage_of(step.changes), said.inside))
+            found.append((stage_of(step.changes, job.survey), said.inside))
     return found
 
 

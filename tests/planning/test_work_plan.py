@@ -16,7 +16,15 @@ from inchwater.calibration.priors import noise
 from inchwater.errors import InputError, UnknownNameError
 from inchwater.findings import cautions_of
 from inchwater.forecast import predict
-from inchwater.planning.steps import in_steps, kinds
+from inchwater.planning.steps import (
+    CABINET,
+    in_steps,
+    kinds,
+    label_of,
+    parts_of,
+    take_back_of,
+    tools_of,
+)
 from inchwater.planning.steps_expected import meaning
 from inchwater.rehearsal import virtual_house
 from inchwater.survey import KEYS, READ_AT, Change, Fact, Reading, apply
@@ -39,7 +47,7 @@ def some(*names: str) -> tuple[Change, ...]:
 
 def test_every_kind_of_change_is_a_step_with_words_and_a_way_back():
     """No kind is forgotten, and every stage has a meaning for what is read."""
-    assert set(kinds()) == set(KEYS)
+    assert set(kinds()) == {*KEYS, CABINET}
     assert all(one.title[0] and one.take_back for one in kinds().values())
     for kind in kinds().values():
         for quantity, places in READ_AT.items():
@@ -68,6 +76,35 @@ def test_what_is_cheap_to_undo_comes_first_and_the_speed_last(posterior):
     )
     assert plan.minutes >= sum(step.minutes for step in plan.steps)
     assert set(plan.parts) == {line for step in plan.steps for line in step.parts}
+
+
+def test_a_deep_filter_at_the_unit_is_a_cabinet_that_is_built_in():
+    """In title, parts, tools and way back, and among the cuts of the return; a change back is not.
+
+    House 3's filter at the unit is one inch deep; price and gates know of the cabinet as well.
+    """
+    shallow = next(one for one in JOB.survey.filters if one.at == "unit")
+    deep = Change("deep", "filter", (shallow.id,), {"grade": "4in-merv11"})
+    usual = Change("usual", "filter", (shallow.id,), {"grade": "1in-merv8"})
+    assert in_steps((deep, *some("tighten-run")), JOB.survey) == (some("tighten-run"), (deep,))
+    assert in_steps((*some("tighten-run"), usual), JOB.survey)[0] == (usual,)
+    assert label_of((deep,), JOB.survey).startswith("Build in a filter cabinet at ")
+    assert label_of((usual,), JOB.survey).startswith("Put in ")
+    parts = parts_of((deep,), JOB.survey)
+    assert parts[0] == "filter cabinet"
+    assert "sheet metal, listed tape and mastic" in parts
+    assert {"snips", "screw gun"} <= set(tools_of((deep,), JOB.survey))
+    assert "screw gun" not in tools_of((usual,), JOB.survey)
+    assert take_back_of((deep,), JOB.survey) == (
+        "The cabinet stays: a filter of the old class goes into it.",
+    )
+    book = planning.price_book()
+    with_cabinet = book.price((deep,), JOB.survey).value
+    assert with_cabinet > 3.0 * book.price((usual,), JOB.survey).value
+    # Where the cabinet stands already, another filter for it is a filter and no more.
+    there = apply(JOB.survey, deep)
+    again = Change("again", "filter", (shallow.id,), {"grade": "4in-merv13"})
+    assert label_of((again,), there).startswith("Put in ")
 
 
 def test_cautions_of_a_step_are_those_of_its_act(posterior):

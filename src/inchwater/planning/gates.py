@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from inchwater import units
 from inchwater.findings.cautions import TRIGGERS
-from inchwater.planning.price_work import needs_cabinet
+from inchwater.planning.price_work import builds_cabinet
 from inchwater.planning.rows import cited, read_rows
 from inchwater.quantity import Said, said
 from inchwater.survey import (
@@ -185,17 +185,11 @@ def _kinds_of(changes: Sequence[Change], survey: Survey) -> set[str]:
             sized = "width" in one.to or "height" in one.to
             if at_grille & set(one.targets):
                 found |= {"grille"} if sized else set()
-            elif sized or _new_cabinet(one, survey):
+            elif sized or builds_cabinet(one, survey):
                 found.add("cabinet")
         if one.kind == "fitting" and returns & set(one.targets):
             found.add("enlarge-return")
     return found
-
-
-def _new_cabinet(change: Change, survey: Survey) -> bool:
-    """Whether a filter at the unit takes a cabinet of its own: the return side is cut for it."""
-    old = {one.id: one.grade for one in filters_of(survey)}
-    return any(needs_cabinet(change, old.get(target)) for target in change.targets)
 
 
 def _asked(row: _Row, job: Job, changes: Sequence[Change]) -> bool:

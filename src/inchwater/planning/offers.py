@@ -322,7 +322,7 @@ class _Maker:
         before = self.kept[number - 1] if number else None
         odds = f"{100.0 * one.odds:.0f}"
         if before is None:
-            return told("As it is, all that is wanted is met in {odds} cases of 100.", odds=odds)
+            return self._why_nothing(odds)
         more = money(max(one.cost - before.cost, 0.0))
         slower = _SLOWER if one.slower else ""
         if one.odds <= before.odds:
@@ -347,6 +347,24 @@ class _Maker:
             before=f"{100.0 * before.odds:.0f}",
             odds=odds,
             airflow=airflow,
+        )
+
+    def _why_nothing(self, odds: str) -> Said:
+        """Of leaving it as it is; where only giving up costs less, what would be likeliest."""
+        text = "As it is, all that is wanted is met in {odds} cases of 100."
+        likeliest = max(self.kept, key=lambda one: one.odds)
+        if int(np.argmin(self.expected)) or likeliest is self.kept[0]:
+            return told(text, odds=odds)
+        if self.expected[0] < self.book.at_last:
+            return told(text, odds=odds)
+        return told(
+            text + " No work that was tried costs less in the end than giving up, which is counted "
+            "as new ducts for {last}. Likeliest to reach is: {what}; {most} of 100, for {price}.",
+            odds=odds,
+            last=money(self.book.at_last),
+            what=f"{likeliest.label[:1].lower()}{likeliest.label[1:]}",
+            most=f"{100.0 * likeliest.odds:.0f}",
+            price=money(likeliest.cost),
         )
 
 

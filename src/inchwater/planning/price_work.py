@@ -92,6 +92,14 @@ def _feet(fact: Fact | None) -> float:
     return 0.0 if fact is None else units.from_si(fact.si, "ft")
 
 
+def builds_cabinet(change: Change, survey: Survey) -> bool:
+    """Whether a change puts in a filter at the unit that takes a cabinet of its own."""
+    return change.kind == "filter" and any(
+        old.at == "unit" and old.id in change.targets and needs_cabinet(change, old.grade)
+        for old in filters_of(survey)
+    )
+
+
 def needs_cabinet(change: Change, old: str | None) -> bool:
     """Whether a change of a filter of class ``old`` takes a cabinet of its own."""
     new = change.to.get("grade")

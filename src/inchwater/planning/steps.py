@@ -18,17 +18,21 @@ from inchwater.errors import InchwaterError
 from inchwater.findings.labels import duct_size, face_size, inches
 from inchwater.parts.filters import GRADES
 from inchwater.planning.price_book import PriceBook
-from inchwater.planning.price_work import tasks
+from inchwater.planning.price_work import builds_cabinet, tasks
 from inchwater.planning.rows import read_rows
 from inchwater.survey import Change, Duct, Fact, Grille, Survey, apply
 
 # Stages whose work is at one opening of the return; all other stages are worked at one place each.
 _BY_TARGET = ("return",)
+# The row of a filter at the unit that takes a cabinet of its own: no kind of change by itself.
+CABINET = "filter-cabinet"
 
 
 @dataclass(frozen=True, slots=True)
 class Kind:
     """What making one kind of change takes, a row of ``steps.csv``.
+
+    Its word is the change's kind, or ``filter-cabinet`` where a filter takes another cabinet.
 
     ``title`` and ``parts`` are texts of which the first whose holes can be filled counts.
     """
@@ -43,7 +47,7 @@ class Kind:
 
 @cache
 def kinds() -> Mapping[str, Kind]:
-    """Every kind of change, by its word."""
+    """Every kind of work, by its word: the kinds of change, and ``filter-cabinet``."""
     return {
         row["kind"]: Kind(
             stage=row["stage"],
@@ -57,9 +61,17 @@ def kinds() -> Mapping[str, Kind]:
     }
 
 
-def stage_of(changes: Sequence[Change]) -> str:
+def stage_of(changes: Sequence[Change], survey: Survey) -> str:
     """The stage that a step's changes belong to; that of its last one."""
-    return kinds()[changes[-1].kind].stage
+    return _kind(changes[-1], survey).stage
+
+
+def _kind(change: Change, survey: Survey) -> Kind:
+    return kinds()[_word(change, survey)]
+
+
+def _word(change: Change, survey: Survey) -> str:
+    return CABINET if builds_cabinet(change, survey) else change.kind
 
 
 def in_steps(changes: Sequence[Change], survey: Survey) -> tuple[tuple[Change, ...], ...]:
@@ -72,7 +84,7 @@ def in_steps(changes: Sequence[Change], survey: Survey) -> tuple[tuple[Change, .
     survey : Survey
         What is installed before any of them.
     """
-    ordered = _ordered(changes)
+    ordered = _ordered(changes, survey)
     if not _can_be_made(ordered, survey):
         ordered = list(changes)
     steps: list[list[Change]] = []
@@ -84,14 +96,14 @@ def in_steps(changes: Sequence[Change], survey: Survey) -> tuple[tuple[Change, .
     return tuple(tuple(step) for step in steps)
 
 
-def _ordered(changes: Sequence[Change]) -> list[Change]:
+def _ordered(changes: Sequence[Change], survey: Survey) -> list[Change]:
     """By rank; a change stays behind those before it that it stands on or shares a part with."""
     left = list(changes)
     ordered: list[Change] = []
     while left:
         free = [one for n, one in enumerate(left) if not any(_stands_on(one, b) for b in left[:n])]
         # Lists keep their order among equals, so what was given first stays first.
-        chosen = min(free, key=lambda one: kinds()[one.kind].rank)
+        chosen = min(free, key=lambda one: _kind(one, survey).rank)
         left.remove(chosen)
         ordered.append(chosen)
     return ordered
@@ -114,12 +126,13 @@ def _can_be_made(changes: Sequence[Change], survey: Survey) -> bool:
 
 def _place(change: Change, survey: Survey) -> tuple[str, ...]:
     """What is done in one go: the same stage, and of the return the same opening."""
-    stage = kinds()[change.kind].stage
-    if change.kind == "filter":
+    word = _word(change, survey)
+    stage = kinds()[word].stage
+    if word == "filter":
         return ("filter",)
     if stage in _BY_TARGET:
         held = {one.filter: one.id for one in survey.returns or () if one.filter}
-        return (stage, *sorted(held.get(target, target) for target in change.targets), change.kind)
+        return (stage, *sorted(held.get(target, target) for target in change.targets), word)
     return (stage,)
 
 
@@ -128,17 +141,19 @@ def _place(change: Change, survey: Survey) -> tuple[str, ...]:
 
 def label_of(changes: Sequence[Change], survey: Survey) -> str:
     """What a step does, in a sentence without its full stop."""
-    titles = [next(_filled(kinds()[one.kind].title, one, survey)) for one in _alike(changes)]
+    made = _alike(changes, survey)
+    titles = [next(_filled(_kind(one, survey).title, one, survey)) for one in made]
     first, *rest = dict.fromkeys(titles)
     return "; ".join((first, *(f"{one[:1].lower()}{one[1:]}" for one in rest)))
 
 
-def _alike(changes: Sequence[Change]) -> list[Change]:
+def _alike(changes: Sequence[Change], survey: Survey) -> list[Change]:
     """Changes of which those that do the same to several parts are one."""
     found: list[Change] = []
     for change in changes:
+        own = (_word(change, survey), dict(change.to))
         for n, one in enumerate(found):
-            if (one.kind, dict(one.to)) == (change.kind, dict(change.to)) and change.targets:
+            if (_word(one, survey), dict(one.to)) == own and change.targets:
                 found[n] = replace(one, targets=(*one.targets, *change.targets))
                 break
         else:
@@ -148,8 +163,8 @@ def _alike(changes: Sequence[Change]) -> list[Change]:
 
 def parts_of(changes: Sequence[Change], survey: Survey) -> tuple[str, ...]:
     """What has to be bought or brought for changes, what is alike in one line."""
-    made = _alike(changes)
-    lines = [next(_filled(kinds()[one.kind].parts, one, survey)).split(";") for one in made]
+    made = _alike(changes, survey)
+    lines = [next(_filled(_kind(one, survey).parts, one, survey)).split(";") for one in made]
     return added_up(line for some in lines for line in some if line)
 
 
@@ -163,17 +178,17 @@ def added_up(lines: Iterable[str]) -> tuple[str, ...]:
     return tuple(f"{count} × {what}" if count else what for what, count in found.items())
 
 
-def tools_of(changes: Sequence[Change]) -> tuple[str, ...]:
+def tools_of(changes: Sequence[Change], survey: Survey) -> tuple[str, ...]:
     """The tools for changes, each once, those to read with first."""
     found = dict.fromkeys(("manometer with its tips and tubing", "plugs for test holes"))
     for change in changes:
-        found |= dict.fromkeys(kinds()[change.kind].tools)
+        found |= dict.fromkeys(_kind(change, survey).tools)
     return tuple(found)
 
 
-def take_back_of(changes: Sequence[Change]) -> tuple[str, ...]:
+def take_back_of(changes: Sequence[Change], survey: Survey) -> tuple[str, ...]:
     """How changes are taken back, or that they cannot be."""
-    return tuple(dict.fromkeys(kinds()[one.kind].take_back for one in reversed(changes)))
+    return tuple(dict.fromkeys(_kind(one, survey).take_back for one in reversed(changes)))
 
 
 def time_of(changes: Sequence[Change], survey: Survey, book: PriceBook) -> tuple[float, int]:

@@ -153,11 +153,11 @@ def work_plan(
                 minutes=minutes,
                 people=people,
                 parts=parts_of(own, survey),
-                tools=tools_of(own),
-                take_back=take_back_of(own),
+                tools=tools_of(own, survey),
+                take_back=take_back_of(own, survey),
                 cautions=cautions_of(survey, _acts(own)),
                 gates=(),
-                expected=expectations(posterior, then, readings, stage_of(own)),
+                expected=expectations(posterior, then, readings, stage_of(own, survey)),
             )
         )
         for change in own:
