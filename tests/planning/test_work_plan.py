@@ -79,31 +79,32 @@ def test_what_is_cheap_to_undo_comes_first_and_the_speed_last(posterior):
 
 
 def test_a_deep_filter_at_the_unit_is_a_cabinet_that_is_built_in():
-    """In title, parts, tools and way back, and among the cuts of the return; a change back is not.
+    """In title, parts, tools and way back, and in its place among the cuts of the return.
 
-    House 3's filter at the unit is one inch deep; price and gates know of the cabinet as well.
+    House 1 has a filter one inch deep at the unit; price and gates know of the cabinet as well.
     """
-    shallow = next(one for one in JOB.survey.filters if one.at == "unit")
-    deep = Change("deep", "filter", (shallow.id,), {"grade": "4in-merv11"})
-    usual = Change("usual", "filter", (shallow.id,), {"grade": "1in-merv8"})
-    assert in_steps((deep, *some("tighten-run")), JOB.survey) == (some("tighten-run"), (deep,))
-    assert in_steps((*some("tighten-run"), usual), JOB.survey)[0] == (usual,)
-    assert label_of((deep,), JOB.survey).startswith("Build in a filter cabinet at ")
-    assert label_of((usual,), JOB.survey).startswith("Put in ")
-    parts = parts_of((deep,), JOB.survey)
-    assert parts[0] == "filter cabinet"
-    assert "sheet metal, listed tape and mastic" in parts
-    assert {"snips", "screw gun"} <= set(tools_of((deep,), JOB.survey))
-    assert "screw gun" not in tools_of((usual,), JOB.survey)
-    assert take_back_of((deep,), JOB.survey) == (
+    job = virtual_house(1).job
+    usual, deep = (change for change in job.changes if change.kind == "filter")
+    hung = next(change for change in job.changes if change.kind == "tighten-run")
+    assert deep.to["grade"] == "media-4in-merv11"
+    assert in_steps((deep, hung), job.survey) == ((hung,), (deep,))
+    assert in_steps((hung, usual), job.survey) == ((usual,), (hung,))
+    assert label_of((deep,), job.survey).startswith("Build in a filter cabinet at f1: 16 × 25")
+    assert label_of((usual,), job.survey).startswith("Put in ")
+    cabinet, filter_, sheet = parts_of((deep,), job.survey)
+    assert cabinet.startswith("filter cabinet 16 × 25")
+    assert filter_.startswith("1 × filter ")
+    assert sheet == "sheet metal, listed tape and mastic"
+    assert {"snips", "screw gun"} <= set(tools_of((deep,), job.survey))
+    assert "screw gun" not in tools_of((usual,), job.survey)
+    assert take_back_of((deep,), job.survey) == (
         "The cabinet stays: a filter of the old class goes into it.",
     )
-    book = planning.price_book()
-    with_cabinet = book.price((deep,), JOB.survey).value
-    assert with_cabinet > 3.0 * book.price((usual,), JOB.survey).value
-    # Where the cabinet stands already, another filter for it is a filter and no more.
-    there = apply(JOB.survey, deep)
-    again = Change("again", "filter", (shallow.id,), {"grade": "4in-merv13"})
+    price = planning.price_book().price
+    assert price((deep,), job.survey).value > 3.0 * price((usual,), job.survey).value
+    # Where the cabinet stands, another filter of its size is a filter and no more.
+    there = apply(job.survey, deep)
+    again = Change("again", "filter", ("f1",), {"grade": "media-4in-merv13"})
     assert label_of((again,), there).startswith("Put in ")
 
 
