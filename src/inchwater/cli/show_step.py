@@ -54,6 +54,9 @@ def stands(
         say_more(out, "'inchwater step JOB --accept 2' takes the second of 'inchwater options'.")
     else:
         say_more(out, now.standing.said().text(system))
+    if now.stop is None and (now.work.accepted or now.work.done):
+        for said in now.not_told:
+            say_more(out, said.text(system), below=False)
     if now.plan.steps:
         left = len(now.plan.steps)
         say_first(out, f"Next: step {now.plan.steps[0].number}, {left} left.")

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from inchwater.errors import InchwaterError
 from inchwater.network.elements import Array, Parameter
+from inchwater.planning.untold import call_untold
 from inchwater.planning.wanted import (
     AllTargets,
     Asked,
@@ -128,10 +129,7 @@ class Evaluator:
             except InchwaterError as error:
                 if call == self.wanted.calls[0]:
                     raise
-                why = error.right.removesuffix(".")
-                self.silent[call] = said(
-                    "The {call} call cannot be told: {why}.", call=call, why=why
-                )
+                self.silent[call] = call_untold(call, error)
                 return None
         return self._now[call]
 

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from inchwater.criteria import Standing, together
-from inchwater.errors import OutsideTableError
+from inchwater.errors import InchwaterError
 from inchwater.parts.coefficients import table
 from inchwater.planning.gates import Gate, gates_of
 from inchwater.planning.price_book import PriceBook
+from inchwater.planning.untold import call_untold
 from inchwater.planning.wanted import AllTargets, Forecasts, in_call, in_cooling, without_parts
+from inchwater.planning.wanted_limit import joined
 from inchwater.planning.work_plan import WorkPlan, now_in_force, work_plan
 from inchwater.planning.work_records import done_steps, left_of
 from inchwater.quantity import Said, said
@@ -37,8 +39,9 @@ class WorkNow:
     """Where the work stands.
 
     ``plan`` is for what is left; ``standing`` is against all that is wanted, as the system is now;
-    ``stop`` says that no more work is needed, None where it is; ``open`` are the reasons why the
-    visit cannot be closed.
+    ``not_told`` is what is wanted and cannot be told: calls, and targets that lack a fact;
+    ``stop`` says that no more work is needed, None where it is, and names what cannot be told;
+    ``open`` are the reasons why the visit cannot be closed.
     """
 
     work: WorkSoFar
@@ -47,6 +50,7 @@ class WorkNow:
     not_undone: tuple[NotUndone, ...]
     standing: Standing
     odds: float
+    not_told: tuple[Said, ...]
     stop: Said | None
     open: tuple[Said, ...]
 
@@ -71,6 +75,7 @@ class WorkNow:
             ],
             "standing": self.standing.to_dict(system),
             "odds": self.odds,
+            "not_told": [one.text(system) for one in self.not_told],
             "stop": None if self.stop is None else self.stop.text(system),
             "may_close": self.may_close,
             "open": [one.text(system) for one in self.open],
@@ -99,7 +104,7 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     plan = work_plan(posterior, left_of(job), book, first=first)
     steps = (*done, *((one.number, one.changes) for one in plan.steps))
     found = tuple(gates_of(job, steps))
-    held = standing_now(posterior)
+    held, not_told = standing_now(posterior)
     odds = held.odds()
     undone = not_undone(job)
     return WorkNow(
@@ -109,7 +114,8 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
         not_undone=undone,
         standing=held,
         odds=odds,
-        stop=_stop(odds, len(plan.steps)),
+        not_told=not_told,
+        stop=_stop(odds, len(plan.steps), not_told),
         open=may_close(job),
     )
 
@@ -140,10 +146,21 @@ def _open(found: Sequence[Gate], undone: Sequence[NotUndone], done: set[int]) ->
         )
 
 
-def standing_now(posterior: Posterior) -> Standing:
+def standing_now(posterior: Posterior) -> tuple[Standing, tuple[Said, ...]]:
     """The system as it is now against all that is wanted, in every call; noise against as found.
 
-    A call other than the one that was read in is left out where it cannot be forecast.
+    Returns
+    -------
+    Standing
+        In every call that can be forecast.
+    tuple of Said
+        What is wanted and cannot be told: calls other than the first, then targets that count and
+        lack a fact.
+
+    Raises
+    ------
+    InchwaterError
+        If the first call cannot be forecast.
     """
     from inchwater.forecast import predict, standing
 
@@ -163,24 +180,32 @@ def standing_now(posterior: Posterior) -> Standing:
         )
 
     held = [wanted.standing(forecasts(wanted.calls[0]))]
+    untold: list[Said] = []
     for call in wanted.calls[1:]:
         try:
             held.append(wanted.standing(forecasts(call)))
-        except OutsideTableError:
+        except InchwaterError as error:
             # Nobody can tell that call; the first one is told by itself.
-            continue
-    return together(held)
+            untold.append(call_untold(call, error))
+    met = together(held)
+    needed = sum(1 for one in met.held if one.target.needed and one.odds is None)
+    return met, (*untold, *met.unknown[:needed])
 
 
-def _stop(odds: float, left: int) -> Said | None:
+def _stop(odds: float, left: int, not_told: Sequence[Said] = ()) -> Said | None:
     if odds < table("work", "inchwater.planning.data")["stop"].value:
         return None
     more = {
         0: "",
         1: " The step that is left is not needed for it.",
     }.get(left, " The {left} steps that are left are not needed for it.")
-    return said(
-        "The target is met, in {odds} of 100: you may stop." + more,
+    # What nobody can tell is not met by that: it is named, and the word is of the rest alone.
+    first = "What can be told is met" if not_told else "The target is met"
+    met = said(
+        first + ", in {odds} of 100: you may stop." + more,
         odds=f"{100.0 * odds:.0f}",
         left=str(left),
     )
+    if not not_told:
+        return met
+    return joined([met, Said("Not told, and so not known to be met:", {}), *not_told])
