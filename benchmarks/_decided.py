@@ -323,7 +323,7 @@ def _told(found: Sequence[Decided], looked: Mapping[str, int]) -> Table:
             "played",
             "limit said",
             "odds that anything reaches: 10 / 50 / 90 % [%]",
-            "nothing done",
+            "nothing preferred",
             "no answer",
         ),
         rows,

@@ -206,8 +206,12 @@ def _not_met(posterior: Posterior, asked: Asked) -> Posterior:
     return replace(evaluator.posterior, weights=weights, effective_size=float(short.sum()))
 
 
-def played(referee: Referee, size: int) -> Played:
-    """One house played by the program, with ``size`` samples of each calibration."""
+def played(referee: Referee, size: int, *, reachable: bool = True) -> Played:
+    """One house played by the program, with ``size`` samples of each calibration.
+
+    Of a house that nothing reaches only what is said before work begins counts: then it is not
+    played on (``reachable``).
+    """
     roles = first_trials(referee.house)
     result = Played()
     if roles is None:
@@ -215,18 +219,24 @@ def played(referee: Referee, size: int) -> Played:
         return result
     game = _Game(referee, wanted(referee.house.with_trials(roles)), size)
     try:
-        _play(game, result)
+        _play(game, result, reachable)
     except InchwaterError as problem:
         result.refused = f"{type(problem).__name__}: {problem.where}"
     result.met = game.met()[0]
     return result
 
 
-def _play(game: _Game, result: Played) -> None:
+def _play(game: _Game, result: Played, to_the_end: bool) -> None:
     found = game.frontier()
     result.limit, result.reachable = found.limit is not None, found.reachable
     result.given = _truly(game, found, 1)
     offer = found.preferred
+    if not to_the_end:
+        price, expected = offer.price.value, offer.expected_cost
+        result.visits = [
+            Visit(offer.key, price, offer.odds, expected, *game.met(), not offer.changes)
+        ]
+        return
     for number in range(1, VISITS + 1):
         found = _visit(game, result, found, offer, number)
         nothing = not found.preferred.changes
