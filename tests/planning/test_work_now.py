@@ -11,11 +11,15 @@ import pytest
 import inchwater
 from inchwater import planning, survey
 from inchwater.errors import DoubtError, InputError, UnknownNameError
+from inchwater.planning.evaluate import Evaluator
+from inchwater.planning.work_now import _stop
 from inchwater.rehearsal import virtual_house
 from inchwater.rehearsal.instruments_true import Observer
 from inchwater.rehearsal.state import state
 from inchwater.rehearsal.visits import COOLING
-from inchwater.survey import Fact, How, Targets, Wish, WorkRecord
+from inchwater.survey import Fact, How, RiseRange, Targets, Wish, WorkRecord
+from tests.network.surveys import PSC, basement, blower, trial
+from tests.network.surveys import job as made_job
 
 HOUSE = virtual_house(3)
 FOUND = replace(HOUSE.with_trials(("first",)), changes=HOUSE.job.changes)
@@ -209,12 +213,48 @@ def test_a_target_that_nothing_reaches_is_never_said_to_be_met(walked):
 
 def test_the_sentence_that_one_may_stop_counts_what_is_left():
     """From nine in ten on."""
-    from inchwater.planning.work_now import _stop
-
     assert _stop(0.89, 2) is None
     assert _stop(0.93, 0).text() == "The target is met, in 93 of 100: you may stop."
     assert _stop(0.93, 1).text().endswith("The step that is left is not needed for it.")
     assert _stop(0.9, 3).text().endswith("The 3 steps that are left are not needed for it.")
+
+
+@pytest.fixture(scope="module")
+def low_lead():
+    """A furnace whose heating lead is printed at far less pressure than these ducts have."""
+    whole = blower(PSC, frozenset())
+    rows = tuple(row for row in whole.rows if row.tap != "low" or row.tesp < 55.0)
+    unit = replace(
+        basement().unit,
+        table=replace(whole, rows=rows),
+        heat_output=Fact(64_000.0, "btuh", How.STATED),
+        rise={
+            "heating": RiseRange(
+                Fact(35.0, "degf_rise", How.STATED), Fact(65.0, "degf_rise", How.STATED)
+            )
+        },
+        calls={"cooling": "high", "heating": "low"},
+    )
+    read = trial(before_filter=0.12, **{"return": 0.30}, supply=0.45)
+    return inchwater.calibrate(made_job(replace(basement(), unit=unit), read), 1, size=400)
+
+
+def test_a_call_that_cannot_be_forecast_is_named_and_never_taken_as_met(low_lead):
+    """In the words of the search, in the document, and in the sentence that one may stop."""
+    found = planning.work_now(low_lead)
+    call = found.not_told[0].text()
+    assert call.startswith("The heating call cannot be told: ")
+    assert "rise" not in {one.target.key for one in found.standing.held}
+    assert found.to_dict()["not_told"][0] == call
+    search = Evaluator.of(low_lead, 50)
+    assert search.calls == ("cooling",)
+    assert search.silent["heating"].template == found.not_told[0].template
+    stop = _stop(0.93, 0, found.not_told[:1])
+    assert stop.text() == (
+        "What can be told is met, in 93 of 100: you may stop. Not told, and so not known to be "
+        f"met: {call}"
+    )
+    assert _stop(0.89, 0, found.not_told) is None
 
 
 def test_a_visit_stays_open_until_all_is_put_back_and_every_gate_is_closed():
