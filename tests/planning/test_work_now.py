@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from importlib import import_module
 
 import pytest
 
@@ -280,25 +279,3 @@ def test_a_visit_stays_open_until_all_is_put_back_and_every_gate_is_closed():
     )
     job = planning.recorded(job, rise)
     assert [one.text() for one in planning.may_close(job)] == []
-
-
-def test_what_cannot_be_told_is_named_and_is_not_called_met(monkeypatch):
-    """A wanted call that no table reaches: the word is of the rest, and the call is named."""
-    module = import_module("inchwater.planning.work_now")
-
-    class Two(module.AllTargets):
-        """All targets, of a call more that this unit has not."""
-
-        @classmethod
-        def of(cls, job, system, call="cooling"):
-            return cls(job, (call, "fan-low"))
-
-    monkeypatch.setattr(module, "AllTargets", Two)
-    posterior = inchwater.calibrate(read_again(done(agreed(HUNG), HUNG), HUNG), 3, size=100)
-    found = planning.work_now(posterior)
-    assert found.not_told[0].text().startswith("The fan-low call cannot be told: ")
-    assert found.to_dict()["not_told"][0] == found.not_told[0].text()
-    stop = module._stop(0.93, 1, found.not_told).text()
-    assert stop.startswith("What can be told is met, in 93 of 100: you may stop.")
-    assert "Not told, and so not known to be met: The fan-low call cannot be told: " in stop
-    assert module._stop(0.93, 1).text().startswith("The target is met")
