@@ -31,7 +31,7 @@ def outcome(rows):
 def test_too_little_and_too_much_are_two_reasons():
     """And too much static is a third: each group is of one kind of miss alone."""
     found = outcome([(1.5, 0.5, 40), (0.5, 0.5, 30), (3.0, 0.5, 20), (1.5, 2.0, 10)])
-    groups = reasons(found, ~found.met)
+    groups = reasons(found)
     assert sorted(int(one.sum()) for one in groups) == [10, 20, 30]
     for one in groups:
         assert len(np.unique(found.values[one], axis=0)) == 1
@@ -40,14 +40,14 @@ def test_too_little_and_too_much_are_two_reasons():
 def test_rare_reasons_are_put_together():
     """Below 4 of 100 cases (``reason`` in search.csv)."""
     found = outcome([(1.5, 0.5, 90), (0.5, 0.5, 7), (3.0, 0.5, 2), (1.5, 2.0, 1)])
-    assert sorted(int(one.sum()) for one in reasons(found, ~found.met)) == [3, 7]
+    assert sorted(int(one.sum()) for one in reasons(found)) == [3, 7]
 
 
 @given(hnp.arrays(np.float64, (50, 2), elements=st.floats(0.0, 4.0)))
 def test_each_failing_sample_has_one_reason(values):
     """Whatever is missed: none is lost, and none counts twice."""
     met = (values[:, 0] >= 1.0) & (values[:, 0] <= 2.0) & (values[:, 1] <= 1.0)
-    groups = reasons(Outcome(ASKED, values, met), ~met)
+    groups = reasons(Outcome(ASKED, values, met))
     assert (np.sum([np.zeros(50), *groups], axis=0) == ~met).all()
 
 

@@ -97,12 +97,19 @@ class Standing:
     @property
     def unknown(self) -> tuple[Said, ...]:
         """Which targets cannot be told and which fact is lacking; the needed ones first."""
+        return self.lacking + self._untold(needed=False)
+
+    @property
+    def lacking(self) -> tuple[Said, ...]:
+        """Which needed targets cannot be told, and which fact is lacking."""
+        return self._untold(needed=True)
+
+    def _untold(self, needed: bool) -> tuple[Said, ...]:
         both = zip(self.targets, self.why, strict=True)
-        lacking = [(one, why) for one, why in both if why is not None]
-        lacking.sort(key=lambda pair: not pair[0].needed)
         return tuple(
             Said("{what}: " + why.template, {**why.values, "what": one.label})
-            for one, why in lacking
+            for one, why in both
+            if why is not None and one.needed == needed
         )
 
     def odds(self, weights: Array | None = None) -> float:
@@ -153,7 +160,7 @@ class Standing:
 
     def said(self) -> Said:
         """In a sentence: the odds of everything that is wanted, and what is missed most."""
-        lacking = sum(1 for one in self.held if one.target.needed and one.odds is None)
+        lacking = len(self.lacking)
         template = "All that is wanted is met in {odds} of 100 cases"
         values: dict[str, tuple[float, str] | str] = {"odds": f"{100.0 * self.odds():.0f}"}
         worst = self.missed[:_NAMED]

@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 
 from inchwater.errors import InchwaterError
 from inchwater.network.elements import Array, Parameter
-from inchwater.planning.untold import call_untold
 from inchwater.planning.wanted import (
     AllTargets,
     Asked,
     Forecasts,
     Wanted,
+    call_untold,
     in_call,
     in_cooling,
     without_parts,

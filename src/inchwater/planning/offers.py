@@ -202,7 +202,7 @@ def options(
     nearest = offers[keys.index(best.keys)] if best.keys in keys else offers[-1]
     return Frontier(
         offers=offers,
-        preferred=offers[int(np.argmin(expected))],
+        preferred=offers[made.preferred],
         best=nearest,
         reachable=reachable,
         limit=limit_said(evaluator, tried, reachable, nearest),
@@ -248,15 +248,13 @@ def _expected(kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBook) ->
     at_last = book.visit + book.at_last
     result = np.empty(len(kept))
     for k, one in enumerate(kept):
-        fails = ~one.outcome.met
         result[k] = one.cost
-        if fails.any():
-            done = np.array([_shared(one, other) for other in tried])
-            left = np.maximum(cost - done, np.where(cost > 0.0, book.trip, 0.0))
-            for some in reasons(one.outcome, fails):
-                then = left + failed[:, some].mean(axis=1) * at_last
-                next_ = min(float(then.min()), book.at_last)
-                result[k] += float(some.mean()) * (book.visit + next_)
+        done = np.array([_shared(one, other) for other in tried])
+        left = np.maximum(cost - done, np.where(cost > 0.0, book.trip, 0.0))
+        for some in reasons(one.outcome):
+            then = left + failed[:, some].mean(axis=1) * at_last
+            next_ = min(float(then.min()), book.at_last)
+            result[k] += float(some.mean()) * (book.visit + next_)
     return result
 
 
@@ -274,6 +272,11 @@ class _Maker:
     kept: Sequence[Tried]
     expected: Array
     effects: bool
+
+    @property
+    def preferred(self) -> int:
+        """The number of the option that costs least in the end."""
+        return int(np.argmin(self.expected))
 
     def offer(self, number: int) -> Offer:
         one = self.kept[number]
@@ -333,7 +336,7 @@ class _Maker:
                 airflow=airflow,
                 odds=odds,
             )
-        if int(np.argmin(self.expected)) == number:
+        if self.preferred == number:
             return told(
                 "It costs least in the end, failures and return visits counted: {airflow}, and "
                 "all that is wanted in {odds} cases of 100." + slower,
@@ -353,9 +356,8 @@ class _Maker:
         """Of leaving it as it is; where only giving up costs less, what would be likeliest."""
         text = "As it is, all that is wanted is met in {odds} cases of 100."
         likeliest = max(self.kept, key=lambda one: one.odds)
-        if int(np.argmin(self.expected)) or likeliest is self.kept[0]:
-            return told(text, odds=odds)
-        if self.expected[0] < self.book.at_last:
+        gives_up = self.preferred == 0 and self.expected[0] >= self.book.at_last
+        if not gives_up or likeliest is self.kept[0]:
             return told(text, odds=odds)
         return told(
             text + " No work that was tried costs less in the end than giving up, which is counted "

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from inchwater import units
 from inchwater.parts.filters import GRADES
-from inchwater.survey import Change, Duct, Fact, Survey, filters_of
+from inchwater.survey import Change, Duct, Fact, Filter, Survey, filters_of
 
 # Kinds of change that are priced once, however many parts they name.
 _ONCE = ("tap", "add-run", "add-return", "cabinet", "plenum", "motor", "clean-wheel", "nothing")
@@ -81,7 +81,7 @@ def _filters(change: Change, survey: Survey) -> Iterator[Task]:
         grade = change.to.get("grade", old.grade)
         deep = not is_shallow(grade)
         yield Task("filter-deep" if deep else "filter", float(change.to.get("count", old.count)))
-        if old.at == "unit" and needs_cabinet(change, old.grade):
+        if _takes_cabinet(change, old):
             yield Task("filter-cabinet")
         elif "width" in change.to or "height" in change.to:
             # A filter in a grille fills it: another size is another grille.
@@ -95,9 +95,12 @@ def _feet(fact: Fact | None) -> float:
 def builds_cabinet(change: Change, survey: Survey) -> bool:
     """Whether a change puts in a filter at the unit that takes a cabinet of its own."""
     return change.kind == "filter" and any(
-        old.at == "unit" and old.id in change.targets and needs_cabinet(change, old.grade)
-        for old in filters_of(survey)
+        old.id in change.targets and _takes_cabinet(change, old) for old in filters_of(survey)
     )
+
+
+def _takes_cabinet(change: Change, old: Filter) -> bool:
+    return old.at == "unit" and needs_cabinet(change, old.grade)
 
 
 def needs_cabinet(change: Change, old: str | None) -> bool:

@@ -76,28 +76,24 @@ def frontier(tried: Sequence[Tried], least: float = LEAST_GAIN) -> list[Tried]:
     return kept
 
 
-def reasons(outcome: Outcome, fails: Bools) -> list[Bools]:
+def reasons(outcome: Outcome) -> list[Bools]:
     """The samples in which an option fails, those together that fail for one reason.
 
     A reason is the kind of quantity that is missed most, and on which side: too little air is
     another one than too much.  Rare ones are put together.
 
-    Parameters
-    ----------
-    fails : array (sample,) of bool
-        Where it fails.
-
     Returns
     -------
     list of array (sample,) of bool
-        They hold each of ``fails`` once.
+        They hold each sample that is not met once.
     """
-    kinds = [one.key.split(":")[1] if ":" in one.key else one.key for one in outcome.asked]
-    number = {kind: k for k, kind in enumerate(dict.fromkeys(kinds))}
+    fails = ~outcome.met
+    names = [one.target_key for one in outcome.asked]
+    number = {name: k for k, name in enumerate(dict.fromkeys(names))}
     worst = np.argmax(outcome.off, axis=1)
     low = np.array([one.low for one in outcome.asked])[worst]
     below = outcome.values[np.arange(worst.size), worst] < low
-    reason = 2 * np.array([number[kind] for kind in kinds])[worst] + below
+    reason = 2 * np.array([number[name] for name in names])[worst] + below
     least = table("search", _DATA)["reason"].value
     each = [fails & (reason == one) for one in np.unique(reason[fails])]
     found = [one for one in each if one.mean() >= least]

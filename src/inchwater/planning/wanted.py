@@ -10,7 +10,9 @@ import numpy as np
 
 from inchwater import criteria
 from inchwater.effects import EffectArrays
+from inchwater.errors import InchwaterError
 from inchwater.network.elements import Array
+from inchwater.quantity import Said, said
 from inchwater.survey import Job, Survey
 
 if TYPE_CHECKING:
@@ -32,6 +34,11 @@ class Asked:
     low: float
     high: float
     linear: bool = False
+
+    @property
+    def target_key(self) -> str:
+        """Its target's key, without call and part: ``noise`` of ``cooling:noise:r1``."""
+        return self.key.split(":")[1] if ":" in self.key else self.key
 
 
 @dataclass(frozen=True)
@@ -67,6 +74,18 @@ def in_call(state: Mapping[str, str], call: str, first: str) -> dict[str, str]:
 def without_parts(state: Mapping[str, str]) -> dict[str, str]:
     """A condition before any change: a part that came with one was not there."""
     return {k: v for k, v in state.items() if ":" not in k}
+
+
+def call_untold(call: str, error: InchwaterError) -> Said:
+    """That a call cannot be told, and why, as a sentence.
+
+    Parameters
+    ----------
+    error : InchwaterError
+        What its forecast was refused with.
+    """
+    why = error.right.removesuffix(".")
+    return said("The {call} call cannot be told: {why}.", call=call, why=why)
 
 
 class Wanted(Protocol):

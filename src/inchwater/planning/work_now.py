@@ -11,8 +11,14 @@ from inchwater.errors import InchwaterError
 from inchwater.parts.coefficients import table
 from inchwater.planning.gates import Gate, gates_of
 from inchwater.planning.price_book import PriceBook
-from inchwater.planning.untold import call_untold
-from inchwater.planning.wanted import AllTargets, Forecasts, in_call, in_cooling, without_parts
+from inchwater.planning.wanted import (
+    AllTargets,
+    Forecasts,
+    call_untold,
+    in_call,
+    in_cooling,
+    without_parts,
+)
 from inchwater.planning.wanted_limit import joined
 from inchwater.planning.work_plan import WorkPlan, now_in_force, work_plan
 from inchwater.planning.work_records import done_steps, left_of
@@ -187,9 +193,8 @@ def standing_now(posterior: Posterior) -> tuple[Standing, tuple[Said, ...]]:
         except InchwaterError as error:
             # Nobody can tell that call; the first one is told by itself.
             untold.append(call_untold(call, error))
-    met = together(held)
-    needed = sum(1 for one in met.held if one.target.needed and one.odds is None)
-    return met, (*untold, *met.unknown[:needed])
+    found = together(held)
+    return found, (*untold, *found.lacking)
 
 
 def _stop(odds: float, left: int, not_told: Sequence[Said] = ()) -> Said | None:
