@@ -131,19 +131,14 @@ class _Game:
         """
         everything = Asked(self.job, (COOLING["call"],), criteria.noisy_room(self.job))
         quiet = Unheard(self.job, everything.calls, everything.noisy)
-        asked = quiet if self.done and not self.loud else everything
+        loud = bool(self.referee.loud(self.done))
+        asked = quiet if self.done and not loud else everything
         posterior = self.posterior()
         if called:
             # Who lives there would say that it is too loud: otherwise it is something else.
-            posterior = _not_met(posterior, everything if self.loud else quiet)
+            posterior = _not_met(posterior, everything if loud else quiet)
         book = price_book().but(trip=0.0 if on_site else None, figures={"replace": _GIVING_UP})
         return options(posterior, book, wanted=asked, most=most, effects=False)
-
-    @property
-    def loud(self) -> tuple[str, ...]:
-        """The openings of which those who live there say that they are too loud."""
-        verdict = self.referee.verdict(tuple(self.done))
-        return () if verdict is None else verdict.loud
 
     def make(self, changes: Sequence[Change], *, first: bool) -> float:
         """Do work and give its price [USD]; what turns out on site not to be there is left.
@@ -169,7 +164,8 @@ class _Game:
     def listen(self) -> None:
         """Ask those who live there in which room it is too loud."""
         survey = self.job.survey_after(tuple(one.id for one in self.done))
-        room = next((r for r in (room_of(survey, one) for one in self.loud) if r is not None), None)
+        rooms = (room_of(survey, one) for one in self.referee.loud(self.done))
+        room = next((one for one in rooms if one is not None), None)
         if room is not None:
             self.job = replace(self.job, complaint="It is too loud.", complaint_room=room)
 
@@ -177,11 +173,11 @@ class _Game:
         verdict = self.referee.verdict(tuple(self.done))
         return (verdict.met, verdict.missed) if verdict is not None else (False, ("physics",))
 
-    def works(self, offer: Offer) -> Given | None:
+    def works(self, offer: Offer, visit: int) -> Given | None:
         verdict = self.referee.verdict((*self.done, *done_again(offer.changes, self.done)))
         if verdict is None:
             return None
-        return Given(offer.odds, verdict.met, 0, verdict.missed)
+        return Given(offer.odds, verdict.met, visit, verdict.missed)
 
 
 def room_of(survey: Survey, opening: str) -> str | None:
@@ -206,11 +202,11 @@ def _not_met(posterior: Posterior, asked: Asked) -> Posterior:
     return replace(evaluator.posterior, weights=weights, effective_size=float(short.sum()))
 
 
-def played(referee: Referee, size: int, *, reachable: bool = True) -> Played:
+def played(referee: Referee, size: int, *, to_the_end: bool = True) -> Played:
     """One house played by the program, with ``size`` samples of each calibration.
 
     Of a house that nothing reaches only what is said before work begins counts: then it is not
-    played on (``reachable``).
+    played ``to_the_end``.
     """
     roles = first_trials(referee.house)
     result = Played()
@@ -219,7 +215,7 @@ def played(referee: Referee, size: int, *, reachable: bool = True) -> Played:
         return result
     game = _Game(referee, wanted(referee.house.with_trials(roles)), size)
     try:
-        _play(game, result, reachable)
+        _play(game, result, to_the_end)
     except InchwaterError as problem:
         result.refused = f"{type(problem).__name__}: {problem.where}"
     result.met = game.met()[0]
@@ -239,7 +235,7 @@ def _play(game: _Game, result: Played, to_the_end: bool) -> None:
         return
     for number in range(1, VISITS + 1):
         found = _visit(game, result, found, offer, number)
-        nothing = not found.preferred.changes
+        nothing = result.visits[-1].stops
         if nothing and result.visits[-1].met:
             return
         if nothing and found.limit is not None:
@@ -282,5 +278,5 @@ def _visit(game: _Game, result: Played, found: Frontier, offer: Offer, number: i
 
 def _truly(game: _Game, found: Frontier, visit: int) -> list[Given]:
     """Every offer of work beside what it truly brings."""
-    each = [game.works(one) for one in found.offers if one.changes]
-    return [replace(one, visit=visit) for one in each if one is not None]
+    each = [game.works(one, visit) for one in found.offers if one.changes]
+    return [one for one in each if one is not None]

@@ -197,6 +197,11 @@ class Referee:
                 self._solved[key] = None
         return self._solved[key]
 
+    def loud(self, changes: Sequence[Change]) -> tuple[str, ...]:
+        """The openings of which those who live there say that they are too loud."""
+        verdict = self.verdict(changes)
+        return () if verdict is None else verdict.loud
+
     def judged(self, found: Solved) -> Verdict:
         """How a state stands, everything in it held against its bounds."""
         flow = float(found.rest.blower)

@@ -65,8 +65,7 @@ class Routine:
 
     def listen(self) -> None:
         """Ask those who live there which openings are too loud."""
-        verdict = self.referee.verdict(tuple(self.done))
-        self.loud = () if verdict is None else verdict.loud
+        self.loud = self.referee.loud(self.done)
 
     def static(self, point: str) -> float:
         found = [r.value for r in self.trial.readings if r.quantity == "static" and r.at == point]

@@ -177,7 +177,7 @@ class _Play:
             dict(house.tags),
             cheapest,
             referee.cheapest(steady=True) if kind == "reachable" else None,
-            played(Referee(house), self.size, reachable=kind != "unreachable"),
+            played(Referee(house), self.size, to_the_end=kind != "unreachable"),
             by_rule(Referee(house)),
         )
 
