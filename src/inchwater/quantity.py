@@ -125,6 +125,11 @@ class _Shown:
         return text if spec == "bare" or not label else f"{text} {label}"
 
 
+def in_sentence(text: str) -> str:
+    """A label as it stands inside a sentence: its first letter small."""
+    return text[:1].lower() + text[1:]
+
+
 def said(template: str, **values: tuple[float, str] | str) -> Said:
     """A :class:`Said` from a template and its values."""
     return Said(template, values)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from inchwater.air import airflow_from_rise
 from inchwater.criteria.target import Target
 from inchwater.errors import InputError
+from inchwater.quantity import in_sentence
 from inchwater.survey.job import Survey
 
 # Windows that miss each other by less than this share are not called exclusive: figures are rounded
@@ -63,7 +64,7 @@ def _compare(one: Target, other: Target) -> None:
 
 
 def _words(one: Target) -> str:
-    label = f"{one.label[:1].lower()}{one.label[1:]}"
+    label = in_sentence(one.label)
     return f"{label} of {one.bounds()} ({one.source})"
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from inchwater.criteria.limits import verdict_odds
 from inchwater.criteria.quantities import filter_drops
 from inchwater.criteria.standing import Held, Standing
-from inchwater.quantity import Estimate, Said, said
+from inchwater.quantity import Estimate, Said, in_sentence, said
 
 if TYPE_CHECKING:
     from inchwater.forecast import Prediction
@@ -69,7 +69,7 @@ def best_said(
         "Nothing that was looked at brings the {what} to {bound} ({source}). The best that this "
         "duct system can do is {best}, 9 in 10 between {low:bare} and {high}, with {label}." + more,
         {
-            "what": f"{held.target.label[:1].lower()}{held.target.label[1:]}",
+            "what": in_sentence(held.target.label),
             "bound": (_bound(held), kind),
             "source": held.target.source,
             "best": (value.value, kind),

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from inchwater.criteria.judge import Verdict, verdict
 from inchwater.criteria.target import Target
-from inchwater.quantity import Estimate, Said
+from inchwater.quantity import Estimate, Said, in_sentence
 from inchwater.units import System
 
 Array = NDArray[np.float64]
@@ -167,7 +167,7 @@ class Standing:
         for number, one in enumerate(worst):
             template += ("; missed most: " if number == 0 else ", ") + f"{{worst{number}}}"
             odds = one.odds or 0.0
-            label = f"{one.target.label[:1].lower()}{one.target.label[1:]}"
+            label = in_sentence(one.target.label)
             values[f"worst{number}"] = f"{label} (in {100.0 * (1.0 - odds):.0f})"
         template += "."
         if lacking:

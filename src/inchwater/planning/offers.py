@@ -29,7 +29,7 @@ from inchwater.planning.search import MOST, SAMPLES, Progress, Search
 from inchwater.planning.tried import Tried, reasons
 from inchwater.planning.wanted import Wanted
 from inchwater.planning.wanted_limit import limit_said, standing_of, unknown_said
-from inchwater.quantity import Estimate, Said
+from inchwater.quantity import Estimate, Said, in_sentence
 from inchwater.survey import Change
 from inchwater.units import System
 
@@ -364,7 +364,7 @@ class _Maker:
             "as new ducts for {last}. Likeliest to reach is: {what}; {most} of 100, for {price}.",
             odds=odds,
             last=money(self.book.at_last),
-            what=f"{likeliest.label[:1].lower()}{likeliest.label[1:]}",
+            what=in_sentence(likeliest.label),
             most=f"{100.0 * likeliest.odds:.0f}",
             price=money(likeliest.cost),
         )

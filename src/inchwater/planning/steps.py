@@ -20,6 +20,7 @@ from inchwater.parts.filters import GRADES
 from inchwater.planning.price_book import PriceBook
 from inchwater.planning.price_work import builds_cabinet, tasks
 from inchwater.planning.rows import read_rows
+from inchwater.quantity import in_sentence
 from inchwater.survey import Change, Duct, Fact, Grille, Survey, apply
 
 # Stages whose work is at one opening of the return; all other stages are worked at one place each.
@@ -144,7 +145,7 @@ def label_of(changes: Sequence[Change], survey: Survey) -> str:
     made = _alike(changes, survey)
     titles = [next(_filled(_kind(one, survey).title, one, survey)) for one in made]
     first, *rest = dict.fromkeys(titles)
-    return "; ".join((first, *(f"{one[:1].lower()}{one[1:]}" for one in rest)))
+    return "; ".join((first, *(in_sentence(one) for one in rest)))
 
 
 def _alike(changes: Sequence[Change], survey: Survey) -> list[Change]:

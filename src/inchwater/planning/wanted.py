@@ -12,7 +12,7 @@ from inchwater import criteria
 from inchwater.effects import EffectArrays
 from inchwater.errors import InchwaterError
 from inchwater.network.elements import Array
-from inchwater.quantity import Said, said
+from inchwater.quantity import Said, in_sentence, said
 from inchwater.survey import Job, Survey
 
 if TYPE_CHECKING:
@@ -162,5 +162,5 @@ class AllTargets:
         )
 
     def _label(self, one: criteria.Target, call: str) -> str:
-        label = f"{one.label[:1].lower()}{one.label[1:]}"
+        label = in_sentence(one.label)
         return label if call == self.calls[0] else f"{label}, {call.replace('-', ' ')} call"

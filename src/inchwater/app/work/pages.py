@@ -13,6 +13,7 @@ from inchwater.findings import Caution
 from inchwater.findings.labels import part_label
 from inchwater.planning import done_steps, judged
 from inchwater.planning.steps import label_of
+from inchwater.quantity import in_sentence
 from inchwater.survey import Job, not_undone, work_of
 from inchwater.units import System
 
@@ -115,7 +116,7 @@ def _name(key: str, job: Job) -> str:
         return f"the {kind}"
     if kind == "filter":
         label = part_label(key, survey) or "filter"
-        return f"the {label[:1].lower()}{label[1:]}"
+        return f"the {in_sentence(label)}"
     rooms = {room.id: room.name or room.id for room in survey.rooms or ()}
     runs = {} if survey.supply is None else {run.id: run.room for run in survey.supply.runs}
     which = rooms.get(id_) or runs.get(id_) or id_
