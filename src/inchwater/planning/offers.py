@@ -361,7 +361,8 @@ class _Maker:
             return told(text, odds=odds)
         return told(
             text + " No work that was tried costs less in the end than giving up, which is counted "
-            "as new ducts for {last}. Likeliest to reach, in {most} of 100 and for {price}, is {what}.",
+            "as new ducts for {last}. Likeliest to reach, in {most} of 100 and for {price}, is "
+            "{what}.",
             odds=odds,
             last=money(self.book.at_last),
             what=in_sentence(likeliest.label),
