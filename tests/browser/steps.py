@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 
 @dataclass
@@ -91,3 +91,15 @@ def settled(page: Page) -> None:
     """Wait until every picture has come."""
     page.wait_for_load_state("networkidle")
     expect(page.locator("figure.waits > p.soft")).to_have_count(0)
+
+
+def lose_signal(context: BrowserContext, page: Page) -> None:
+    """Cut the page off, and wait until that is so.
+
+    The browser says that it is cut off before its network is: what is sent at once may still go
+    out, and only the answer is lost.
+    """
+    context.set_offline(True)
+    page.wait_for_function(
+        "() => fetch('/visits/', {cache: 'no-store'}).then(() => false, () => true)"
+    )

@@ -13,7 +13,7 @@ from inchwater.app.visits.entries import add_entry
 from inchwater.app.visits.models import Visit
 from inchwater.app.work import services as work
 from inchwater.survey import Change, Fact
-from tests.browser.steps import open_all, settled, too_small
+from tests.browser.steps import lose_signal, open_all, settled, too_small
 
 CHANGES = (
     Change("c1", "filter", ("f1",), {"grade": "pleat-1in-merv8"}),
@@ -59,7 +59,7 @@ def test_a_step_is_done_read_and_judged_without_signal_and_sent_later(
     reading = first.locator("[data-low]").first
     low, high = (float(reading.get_attribute(f"data-{end}") or "") for end in ("low", "high"))
     box = reading.locator("input")
-    context.set_offline(True)
+    lose_signal(context, page)
     first.get_by_role("button", name="Step 1 is done").tap()
     box.fill(f"{(low + high) / 2:.3f}".replace(".", ","))
     reading.get_by_role("button", name="Judge and keep").tap()
