@@ -101,10 +101,10 @@ def test_the_reference_chain_has_the_posterior_of_a_heavy_tailed_reading(learned
 
     jacobian = -np.ones((1, 2)) / sigma
     chains = Chains(log_likelihood, Place.of(np.full(2, 1.3), jacobian), np.random.default_rng(4))
-    chains.run(100)
+    chains.run(400)
     if learned:
-        chains.about(Place.seen(chains.run(100), 1))
-    kept = chains.run(400)
+        chains.about(Place.seen(chains.run(400, 4), 1))
+    kept = chains.run(2000, 5)
     along, across = kept.sum(axis=2) / np.sqrt(2.0), (kept[:, :, 0] - kept[:, :, 1]) / np.sqrt(2.0)
 
     def density(u):
