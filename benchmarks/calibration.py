@@ -23,7 +23,8 @@ from benchmarks._houses import each, houses, usual_trials, virtual_houses
 from benchmarks._promises import Promise, judged, missed
 from benchmarks._tables import Table, write, write_option
 from inchwater.calibration import Posterior, calibrate
-from inchwater.calibration.fit import Readings, most_likely
+from inchwater.calibration.hills import most_likely
+from inchwater.calibration.likelihood import Readings
 from inchwater.calibration.observe import observe
 from inchwater.errors import InchwaterError
 from inchwater.forecast import predict
@@ -42,10 +43,10 @@ TRIALS = (1, 3, 4)
 _RUNS, _TIMED, _ROUNDS = 10, 20, 3
 _COMPARED = 30
 # Steps before anything is kept, in one round, and between two that are kept.  What readings leave
-# free spreads slowly from the best fit: after 100 steps sds were up to a fifth too small, after 300
-# of four trials still up to a sixth, which longer chains forget.
-_WARM, _ROUND, _EVERY = 300, 50, 2
-_MOST_ROUNDS = 60
+# free spreads slowly from the best fit: after a fifth of these steps sds were up to a fifth too
+# small.
+_WARM, _ROUND, _EVERY = 1600, 1600, 20
+_MOST_ROUNDS = 30
 _WANTED_QUICK = 500.0
 _QUANTITIES = ("airflow", "delivered", "tesp")
 _KINDS = ("filter", "enlarge-run", "tap")
@@ -110,17 +111,9 @@ def compared(house: VirtualHouse, roles: Sequence[str], wanted: float) -> Compar
     """One calibration beside the long chain of the same readings."""
     job = house.with_trials(roles)
     ours = calibrate(job, _SEED)
-    kept = reference(job, wanted)
-    chains = {name: kept[:, :, i] for i, name in enumerate(ours.names)}
-    samples = {name: values.ravel() for name, values in chains.items()}
-    count = kept.shape[0] * kept.shape[1]
-    theirs = replace(ours, samples=samples, weights=np.full(count, 1.0 / count), seed=_SEED + 1)
     changes = list({c.kind: c for c in reversed(house.job.changes) if c.kind in _KINDS}.values())
-    known = dict(ours.samples)
-    for name, value in forecasts(ours, changes):
-        known[name] = value
-    for name, value in forecasts(theirs, changes):
-        chains[name] = value.reshape(kept.shape[:2])
+    known = {**ours.samples, **dict(forecasts(ours, changes))}
+    chains = reference(job, ours, changes, wanted)
     means, spreads = {}, {}
     for name in chains.keys() & known.keys():
         mean, sd = float(chains[name].mean()), float(chains[name].std())
@@ -140,21 +133,42 @@ def compared(house: VirtualHouse, roles: Sequence[str], wanted: float) -> Compar
     )
 
 
-def reference(job: Job, wanted: float) -> Array:
-    """Latents of the long chain (step, chain, latent), until the slowest is worth enough."""
+def reference(
+    job: Job, ours: Posterior, changes: Sequence[Change], wanted: float
+) -> dict[str, Array]:
+    """Unknowns and forecasts of the long chain by name (step, chain), until all are worth enough.
+
+    Of ``ours`` names and networks are taken, and no sample.
+    """
     readings = Readings.of(observe(job))
     rng = np.random.default_rng(_SEED)
     chains = Chains(readings.log_likelihood, Place.of(*most_likely(readings)), rng)
     # A place learned from the first half's end, up to twice as good to move about.
-    chains.run(_WARM // 2 - _ROUND)
-    chains.about(Place.seen(chains.run(_ROUND, _EVERY), len(readings.measured)))
+    chains.run(_WARM // 4)
+    chains.about(Place.seen(chains.run(_WARM // 4, _EVERY), len(readings.measured)))
     chains.run(_WARM // 2)
-    kept = chains.run(_ROUND, _EVERY)
+    rounds: list[dict[str, Array]] = []
     for _ in range(_MOST_ROUNDS):
-        if min(effective_size(kept[:, :, i]) for i in range(kept.shape[2])) >= wanted:
+        rounds.append(_values(ours, chains.run(_ROUND, _EVERY), changes))
+        found = {
+            name: np.concatenate([one[name] for one in rounds])
+            for name in rounds[0]
+            if all(name in one for one in rounds)
+        }
+        if min(effective_size(values) for values in found.values()) >= wanted:
             break
-        kept = np.concatenate([kept, chains.run(_ROUND, _EVERY)])
-    return kept
+    return found
+
+
+def _values(ours: Posterior, kept: Array, changes: Sequence[Change]) -> dict[str, Array]:
+    """Unknowns and forecasts by name (step, chain) of latents (step, chain, latent)."""
+    shape = kept.shape[:2]
+    count = shape[0] * shape[1]
+    flat = kept.reshape(count, -1)
+    samples = {name: flat[:, i] for i, name in enumerate(ours.names)}
+    theirs = replace(ours, samples=samples, weights=np.full(count, 1.0 / count), seed=_SEED + 1)
+    every = {**samples, **dict(forecasts(theirs, changes))}
+    return {name: values.reshape(shape) for name, values in every.items()}
 
 
 def forecasts(posterior: Posterior, changes: Sequence[Change]) -> Iterator[tuple[str, Array]]:

@@ -24,7 +24,8 @@ from benchmarks._promises import Promise, judged, missed
 from benchmarks._tables import Table, write, write_option
 from inchwater import units
 from inchwater.calibration.evidence import linear
-from inchwater.calibration.fit import Readings, most_likely
+from inchwater.calibration.hills import most_likely
+from inchwater.calibration.likelihood import Readings
 from inchwater.calibration.observe import observe
 from inchwater.errors import InchwaterError
 from inchwater.findings.consistency import plain_doubts

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.stats import lognorm, t
 
-from inchwater.calibration import fit
-from inchwater.calibration.fit import Readings
+from inchwater.calibration import likelihood
+from inchwater.calibration.likelihood import Readings
 from inchwater.calibration.observe import observe
 from inchwater.calibration.priors import noise
 from tests.network.surveys import attic, job, reading, trial
@@ -68,8 +68,8 @@ def test_trials_in_one_state_are_solved_once(monkeypatch):
     other = trial("t9", condition={"call": "fan"}, **{"return": 0.2}, supply=0.2)
     of = readings(*same, other)
     solved = []
-    real = fit.solve
-    monkeypatch.setattr(fit, "solve", lambda *a, **k: solved.append(a[0]) or real(*a, **k))
+    real = likelihood.solve
+    monkeypatch.setattr(likelihood, "solve", lambda *a, **k: solved.append(a[0]) or real(*a, **k))
     shown = of.predict(zeros(of, 2))
     assert len(solved) == 2
     apart = [

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from inchwater.calibration.fit import Readings
+from inchwater.calibration.likelihood import Readings
 from inchwater.errors import ConvergenceError
 from inchwater.network.elements import Array
 

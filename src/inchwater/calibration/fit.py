@@ -1,33 +1,28 @@
 """From readings to weighted samples: the most likely system, its neighbourhood, and weights.
 
-The most likely values come from Levenberg–Marquardt on the latents (independent unit normals) with
-Jacobians of one batched solve.  The readings inform no more directions than there are readings.
-All other directions are drawn from the prior; for each such draw the informed ones are brought to
-where they fit the readings best, and drawn from a Student t about that place (a Laplace step of
-each sample's own, since the fit's surface is curved).  Every sample is then weighted by what it is
-worth, exactly, so that the proposal decides only how many samples count, not what they say.
+The readings inform no more directions than there are readings.  All other directions are drawn from
+the prior; for each such draw the informed ones are brought to where they fit the readings best, and
+drawn from a Student t about that place (a Laplace step of each sample's own, since the fit's
+surface is curved).  Where readings that contradict each other leave several hills, about each of
+them.  Every sample is then weighted by what it is worth, exactly, so that the proposal decides only
+how many samples count, not what they say.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from inchwater.calibration.observe import Observed
-from inchwater.calibration.priors import Prior
+from inchwater.calibration.hills import STEP, jacobian_at, most_likely, other_hills
+from inchwater.calibration.likelihood import AtRest, Readings
 from inchwater.calibration.tempered import systematic, tempered
-from inchwater.errors import ConvergenceError
-from inchwater.network import Solution, solve
 from inchwater.network.elements import Array
 
 SAMPLES = 2000
-_STEP = 1e-3
-# Dampings tried at once, against a prior whose own curvature is one. [-]
-_DAMPING = (0.0, 0.1, 1.0, 10.0, 100.0, 1e4)
 _PROPOSAL_DOF = 8.0
-_TRIES = 6  # of a sample's informed directions at most
+_TRIES = 6  # of a sample's informed directions about each hill, at most
 _HELD_BACK = 20.0  # effective steps for each direction at which a learned shape counts half [-]
 _PLENTY = 0.7  # effective share of the samples at which no further try is made [-]
 _ENOUGH = 0.5  # effective share of the samples at which one draw is enough [-]
@@ -35,9 +30,7 @@ _SURE = 1.0  # standard errors by which a mean of the samples is held back [-]
 _MORE = 5  # further draws before the proposal is given up
 _MOST = 20  # further draws where weights hold but too few of the samples count
 _HOLDS = 0.1  # effective share below which weights are not trusted [-]
-_LET_GO = 4.0  # sigmas at which a climb has let a reading go [-]
-_LEAST_RATIO = 0.1  # of predicted over measured, whose logarithm is taken [-]
-_NORMAL_DOF = 1e6  # of a Student t that is a normal one [-]
+_INFORMED = 1.0  # sigmas of all readings for one of the prior, below which the prior knows more [-]
 _LONGEST = 4.0  # of one step of a sample's informed directions, in prior sigmas [-]
 
 
@@ -55,158 +48,15 @@ class Fit:
     method: str
 
 
-@dataclass(frozen=True, slots=True)
-class _AtRest:
-    """Parameter values (sample,) by name, and each network solved for them, by its identity."""
-
-    values: dict[str, Array]
-    solved: dict[int, Solution]
-
-
-class Readings:
-    """All trials' readings as one function of the latents."""
-
-    @classmethod
-    def of(cls, trials: Sequence[Observed]) -> Readings:
-        """The readings of trials with the prior of all that is unknown in them."""
-        return cls(trials, Prior.of(p for trial in trials for p in trial.parameters))
-
-    def __init__(self, trials: Sequence[Observed], prior: Prior) -> None:
-        self.trials = trials
-        self.prior = prior
-        self.names = prior.latents
-        self.measured = np.concatenate([t.measured for t in trials])
-        self.spreads = np.concatenate([t.spreads for t in trials])
-        self.dof = np.concatenate([t.dof for t in trials])
-        self.by_ratio = np.flatnonzero(np.concatenate([t.by_ratio for t in trials]))
-
-    def at_rest(self, latents: Array, near: _AtRest | None = None) -> _AtRest:
-        """All trials' networks solved for latents (sample, latent), beginning at one close by."""
-        values = self.prior.values({name: latents[:, i] for i, name in enumerate(self.names)})
-        solved: dict[int, Solution] = {}
-        for trial in self.trials:
-            which = id(trial.network)
-            if which not in solved:
-                begin = None if near is None else near.solved[which]
-                solved[which] = solve(trial.network, values, len(latents), near=begin)
-        return _AtRest(values, solved)
-
-    def predict(self, latents: Array) -> Array:
-        """What every reading should show (sample, reading) for latents (sample, latent). [SI]"""
-        return self.shown(self.at_rest(latents))
-
-    def shown(self, at: _AtRest) -> Array:
-        """What every reading shows of networks that were solved (sample, reading). [SI]"""
-        shown = [trial.shown(at.values, at.solved[id(trial.network)]) for trial in self.trials]
-        return np.concatenate(shown, axis=1)
-
-    def surprise(self, latents: Array, near: _AtRest | None = None) -> Array:
-        """Measured less predicted, in sigmas (sample, reading). [-]
-
-        Where the error is a share of what is read, it is the logarithm of measured over predicted.
-        """
-        return self.surprise_of(self.at_rest(latents, near))
-
-    def surprise_of(self, at: _AtRest) -> Array:
-        """The surprises of networks that were solved (sample, reading). [-]"""
-        predicted = self.shown(at)
-        apart = (self.measured - predicted) / self.spreads
-        rows = self.by_ratio
-        if len(rows):
-            ratio = predicted[:, rows] / self.measured[rows]
-            # Next to no air, or air that comes back, has no logarithm: there it goes on straight.
-            logarithm = np.log(np.maximum(ratio, _LEAST_RATIO))
-            logarithm += np.minimum(ratio - _LEAST_RATIO, 0.0) / _LEAST_RATIO
-            apart[:, rows] = -logarithm * (self.measured / self.spreads)[rows]
-        return np.asarray(apart)
-
-    def log_likelihood(self, latents: Array, near: _AtRest | None = None) -> Array:
-        """Log of the readings' probability under heavy-tailed errors (sample,). [-]"""
-        z = self.surprise(latents, near)
-        return np.asarray(-0.5 * ((self.dof + 1.0) * np.log1p(z**2 / self.dof)).sum(axis=1))
-
-
-def most_likely(readings: Readings) -> tuple[Array, Array]:
-    """The most likely latents and the readings' Jacobian there.
-
-    Returns
-    -------
-    array (latent,), array (reading, latent)
-        Jacobian of the surprises, weighted for heavy tails. [-]
-
-    Notes
-    -----
-    Heavy tails have more than one hill: a reading that lies far off can be let go, or met by ducts
-    far from what their survey says.  Where the first climb lets one go, a second one starts from
-    the system that meets all readings, and the likelier of the two is kept.
-    """
-    dof = readings.dof
-    start = np.zeros(len(readings.names))
-    at, jacobian, worth = _climb(readings, start, dof)
-    surprise = readings.surprise(at[None, :])
-    if np.abs(surprise).max() > _LET_GO:
-        try:
-            meets_all, _, _ = _climb(readings, start, np.full(len(dof), _NORMAL_DOF))
-            other = _climb(readings, meets_all, dof)
-        except ConvergenceError:
-            # To meet all readings a part would have to be what no part is: the first hill stands.
-            return at, jacobian
-        if other[2] < worth:
-            at, jacobian, worth = other
-    return at, jacobian
-
-
-def _climb(readings: Readings, start: Array, dof: Array) -> tuple[Array, Array, float]:
-    """Levenberg–Marquardt from ``start``: latents, Jacobian, twice the negative log posterior."""
-    size = len(readings.names)
-    at = start
-
-    def value(z: Array, x: Array) -> float:
-        return float(((dof + 1.0) * np.log1p(z**2 / dof)).sum() + x @ x)
-
-    jacobian = np.zeros((len(readings.measured), size))
-    now = np.inf
-    for _ in range(40):
-        jacobian, z, root = _jacobian(readings, at, dof)
-        gradient = jacobian.T @ (z * root) + at
-        now = value(z, at)
-        steps = np.stack([-_solved(jacobian, d, gradient) for d in _DAMPING])
-        tried = readings.surprise(at + steps)
-        values = np.array([value(tried[k], at + steps[k]) for k in range(len(steps))])
-        best = int(np.argmin(values))
-        if values[best] >= now - 1e-9 * (1.0 + abs(now)):
-            # At rest, or on a ridge: where that is a poor place to start from, the weights say so.
-            break
-        moved = float(np.abs(steps[best]).max())
-        at, now = at + steps[best], float(values[best])
-        if moved < 1e-3:
-            break
-    return at, jacobian, now
-
-
-def _jacobian(readings: Readings, at: Array, dof: Array) -> tuple[Array, Array, Array]:
-    """Slopes of the surprises over the latents, the surprises, the root of their tails' pull."""
-    points = np.vstack([at, at + _STEP * np.eye(len(at))])
-    z = readings.surprise(points)
-    root = np.sqrt((dof + 1.0) / (dof + z[0] ** 2))
-    return (z[1:] - z[0]).T / _STEP * root[:, None], z[0], root
-
-
 def _informed(jacobian: Array) -> Array:
-    """The directions that the readings inform: the row space of their Jacobian."""
-    _, strength, rows = np.linalg.svd(jacobian, full_matrices=False)
-    return np.asarray(rows[strength > 1e-3 * max(float(strength.max()), 1e-12)])
+    """The directions that the readings inform by more than the prior does: at least one.
 
-
-def _solved(jacobian: Array, damping: float, right: Array) -> Array:
-    """x of (J'J + (1 + damping) I) x = right, by a system of as many rows as there are readings.
-
-    A house of many runs has hundreds of latents and a handful of readings (Woodbury's identity).
+    The others are better drawn from the prior, which reaches every place that a part can be in: a
+    leak that is all but closed answers to no reading, and a spread taken where it is open says
+    nothing of there.
     """
-    own = 1.0 + damping
-    inner = own * np.eye(len(jacobian)) + jacobian @ jacobian.T
-    part = np.linalg.solve(inner, jacobian @ right)
-    return np.asarray((right - jacobian.T @ part) / own)
+    _, strength, rows = np.linalg.svd(jacobian, full_matrices=False)
+    return np.asarray(rows[: max(1, int((strength > _INFORMED).sum()))])
 
 
 def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
@@ -219,7 +69,9 @@ def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
     """
     at, jacobian = most_likely(readings)
     known = _informed(jacobian)
-    latents, log_weight = _draw(readings, known, at, size, rng)
+    others = other_hills(readings, at)
+    hills = [at, *others]
+    latents, log_weight = _draw(readings, known, at, hills, size, rng)
     for number in range(_MOST):
         share = _effective(log_weight) / size
         # Tempering is worse than weights that hold: on one such house its means were off by 0.7
@@ -230,8 +82,8 @@ def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
         # is typical spreads it over many, where other directions are informed.
         at = _shares(log_weight) @ latents
         at = np.sign(at) * np.maximum(np.abs(at) - _SURE / np.sqrt(_effective(log_weight)), 0.0)
-        known = _informed(_jacobian(readings, at, readings.dof)[0])
-        more = _draw(readings, known, at, size, rng)
+        known = _informed(jacobian_at(readings, at))
+        more = _draw(readings, known, at, hills if others else [at], size, rng)
         latents = np.concatenate([latents, more[0]])
         log_weight = np.concatenate([log_weight, more[1]])
     effective = _effective(log_weight)
@@ -247,47 +99,121 @@ def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
 
 
 def _draw(
-    readings: Readings, known: Array, middle: Array, size: int, rng: np.random.Generator
+    readings: Readings,
+    known: Array,
+    middle: Array,
+    hills: Sequence[Array],
+    size: int,
+    rng: np.random.Generator,
 ) -> tuple[Array, Array]:
     """Latents from the proposal (sample, latent), and the logarithm of what each is worth.
 
     What is not informed is drawn once a sample, what is informed several times: one of those tries
     is taken by its worth, and their mean worth is the sample's (nested importance sampling).  Each
-    try's Student t learns its middle and spread from all tries before it, and every try is weighed
-    against the mixture of all (Cornuet, Marin, Mira, Robert, Scand. J. Stat. 39, 2012: memory).
+    try's Student t learns its middle and spread from all tries about its hill before it, and every
+    try is weighed against the mixture of all, whatever hill they are about (Cornuet, Marin, Mira,
+    Robert, Scand. J. Stat. 39, 2012: memory).
+
+    Parameters
+    ----------
+    known : array (rank, latent), orthonormal
+        The directions that the readings inform.
+    middle : array (latent,)
+        About its part beyond those the other directions are drawn.
+    hills : arrays (latent,)
+        From where each sample's informed directions are brought to where they fit best.
     """
-    rank, count = known.shape
-    free = rng.standard_normal((size, count))
+    free = rng.standard_normal((size, known.shape[1]))
     free = free - (free @ known.T) @ known
     off = middle - (known @ middle) @ known
     # What is drawn about another place than the prior's is worth that much less or more.
     worth_of_off = -free @ off - 0.5 * (off @ off)
     free = free + off
-    middle = known @ middle
-    along, root, spread, home = _bring_home(readings, known, middle, free)
-    shapes = [_Shape(np.zeros(rank), np.eye(rank))]
-    steps: list[Array] = []
-    target: list[Array] = []
-    # Logarithm of the sum of all shapes' densities at each try's steps.
+    homes = [_bring_home(readings, known, known @ hill, free) for hill in hills]
+    tries: list[_Try] = []
+    # Logarithm of the sum of all tries' densities at each try.
     mixed: list[Array] = []
-    for _ in range(_TRIES):
-        steps.append(shapes[-1].draw(size, rng))
-        drawn = along + np.einsum("sij,sj->si", root, steps[-1])
-        likely = readings.log_likelihood(drawn @ known + free, home)
-        target.append(likely - 0.5 * (drawn**2).sum(axis=1) + spread + worth_of_off)
-        newest = shapes[-1]
-        mixed = [np.logaddexp(m, newest.log_density(u)) for m, u in zip(mixed, steps, strict=False)]
-        mixed.append(np.logaddexp.reduce([shape.log_density(steps[-1]) for shape in shapes]))
-        worth = np.stack(target) - np.stack(mixed) + np.log(len(shapes))
+    worth = np.zeros((0, size))
+    for number in range(_TRIES * len(homes)):
+        home = homes[number % len(homes)]
+        home.learn(tries, worth)
+        step = home.shapes[-1].draw(size, rng)
+        along = home.along + np.einsum("sij,sj->si", home.root, step)
+        likely = readings.log_likelihood(along @ known + free, home.near)
+        target = likely - 0.5 * (along**2).sum(axis=1) + worth_of_off
+        mixed = [
+            np.logaddexp(m, home.newest_density(one)) for m, one in zip(mixed, tries, strict=True)
+        ]
+        tries.append(_Try(home, along, step, target))
+        mixed.append(
+            np.logaddexp.reduce([d for one in homes for d in one.every_density(tries[-1])])
+        )
+        worth = np.stack([one.target for one in tries]) - np.stack(mixed) + np.log(len(tries))
         total = np.logaddexp.reduce(worth, axis=0)
-        if _effective(total) >= _PLENTY * size:
+        if number + 1 >= len(homes) and _effective(total) >= _PLENTY * size:
             break
-        shapes.append(_Shape.of(np.concatenate(steps), worth.ravel()))
     share = np.cumsum(np.exp(worth - total), axis=0)
     taken = (rng.random(size) > share).sum(axis=0).clip(max=len(worth) - 1)
-    step = np.stack(steps)[taken, np.arange(size)]
-    drawn = along + np.einsum("sij,sj->si", root, step)
+    drawn = np.stack([one.along for one in tries])[taken, np.arange(size)]
     return drawn @ known + free, total - np.log(len(worth))
+
+
+@dataclass(slots=True, eq=False)
+class _Home:
+    """Where each sample's informed directions fit best, about one hill.
+
+    along : array (sample, rank); root : array (sample, rank, rank), lower triangles of their cover;
+    spread : array (sample,), log determinant of root; near : the networks as last solved there;
+    shapes : what each try about this hill was drawn from.
+    """
+
+    along: Array
+    root: Array
+    spread: Array
+    near: AtRest
+    shapes: list[_Shape] = field(default_factory=list)
+
+    def learn(self, tries: Sequence[_Try], worth: Array) -> None:
+        """One more shape, from the tries about this hill so far and what they are worth."""
+        own = [number for number, one in enumerate(tries) if one.home is self]
+        if not own:
+            rank = self.along.shape[1]
+            self.shapes.append(_Shape(np.zeros(rank), np.eye(rank)))
+            return
+        steps = np.concatenate([tries[number].step for number in own])
+        self.shapes.append(_Shape.of(steps, worth[own].ravel()))
+
+    def newest_density(self, one: _Try) -> Array:
+        """Logarithm of the newest shape's density at a try (sample,), but for a constant. [-]"""
+        return np.asarray(self.shapes[-1].log_density(self._step(one)) - self.spread)
+
+    def every_density(self, one: _Try) -> list[Array]:
+        """The same for every shape."""
+        return [shape.log_density(self._step(one)) - self.spread for shape in self.shapes]
+
+    def _step(self, one: _Try) -> Array:
+        """A try as a step from here, in the measure of each sample's own spread."""
+        if one.home is self:
+            return one.step
+        if id(self) not in one.seen:
+            apart = (one.along - self.along)[:, :, None]
+            one.seen[id(self)] = np.asarray(np.linalg.solve(self.root, apart)[:, :, 0], float)
+        return one.seen[id(self)]
+
+
+@dataclass(slots=True, eq=False)
+class _Try:
+    """One draw of each sample's informed directions.
+
+    home : the hill that it is about; along, step : arrays (sample, rank), the directions and the
+    step from home; target : array (sample,), log posterior; seen : the step from other homes.
+    """
+
+    home: _Home
+    along: Array
+    step: Array
+    target: Array
+    seen: dict[int, Array] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -344,16 +270,12 @@ def _different(latents: Array) -> float:
     return float(len(np.unique(latents, axis=0)))
 
 
-def _bring_home(
-    readings: Readings, known: Array, middle: Array, free: Array
-) -> tuple[Array, Array, Array, _AtRest]:
-    """Each sample's best informed directions, the root of their cover, its log determinant.
-
-    And the networks as last solved, for whatever is asked close by.
+def _bring_home(readings: Readings, known: Array, middle: Array, free: Array) -> _Home:
+    """Each sample's best informed directions, and how widely they may lie about it.
 
     Parameters
     ----------
-    known : array (rank, latent), orthonormal; middle : array (rank,) at the most likely system;
+    known : array (rank, latent), orthonormal; middle : array (rank,) to begin at;
     free : array (sample, latent).
     """
     size, rank = len(free), len(known)
@@ -383,14 +305,12 @@ def _bring_home(
     root = np.linalg.cholesky(np.linalg.inv(hessian))
     spread = np.log(np.einsum("sii->si", root)).sum(axis=1)
     assert home is not None  # the loop ran
-    return along, root, spread, home
+    return _Home(along, root, spread, home)
 
 
 def _slopes(
-    readings: Readings, base: Array, z: Array, known: Array, near: _AtRest | None = None
+    readings: Readings, base: Array, z: Array, known: Array, near: AtRest | None = None
 ) -> Array:
     """Slopes of the surprises ``z`` along each informed direction (sample, reading, rank). [-]"""
-    columns = [
-        (readings.surprise(base + _STEP * direction, near) - z) / _STEP for direction in known
-    ]
+    columns = [(readings.surprise(base + STEP * direction, near) - z) / STEP for direction in known]
     return np.stack(columns, axis=2)

@@ -18,7 +18,8 @@ import numpy as np
 
 from inchwater import __version__
 from inchwater.calibration.expected import expected
-from inchwater.calibration.fit import SAMPLES, Readings, fit
+from inchwater.calibration.fit import SAMPLES, fit
+from inchwater.calibration.likelihood import Readings
 from inchwater.calibration.observe import observe
 from inchwater.calibration.priors import Prior
 from inchwater.errors import FormatError

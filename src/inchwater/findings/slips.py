@@ -14,7 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from inchwater.calibration.evidence import Evidence, Linear, evidence, linear, odds_against
-from inchwater.calibration.fit import Readings, most_likely
+from inchwater.calibration.hills import most_likely
+from inchwater.calibration.likelihood import Readings
 from inchwater.calibration.observe import Observed, observe
 from inchwater.calibration.priors import Prior
 from inchwater.errors import InchwaterError
