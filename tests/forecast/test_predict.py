@@ -322,3 +322,16 @@ def test_measured_volts_hold_in_every_condition():
     low = calibrate(job(attic(), trial(**STATICS, voltage=205.0)), 5, size=200)
     _, state = standing(low, condition={"call": "heating"})
     assert state == {"call": "heating", "volts": "205"}
+
+
+def test_volts_hold_after_work_too():
+    """A trial after a step in which nobody read them is of the same house."""
+    change = Change("c1", "tighten-run", ("r1",))
+    first = trial(**STATICS, voltage=205.0)
+    after = trial("t2", ("c1",), **STATICS)
+    low = calibrate(job(attic(), first, after, changes=(change,)), 5, size=200)
+    assert standing(low)[1] == {"call": "cooling", "volts": "205"}
+    assert any(name.startswith("unit:volts:205") for name in low.names)
+    again = trial("t2", ("c1",), **STATICS, voltage=231.0)
+    risen = calibrate(job(attic(), first, again, changes=(change,)), 5, size=200)
+    assert standing(risen)[1]["volts"] == "231"

@@ -5,7 +5,15 @@ from dataclasses import replace
 import pytest
 
 from inchwater.answer import answer
-from inchwater.survey import Change, Trial, minimal_job, standing_trial
+from inchwater.survey import (
+    Change,
+    Reading,
+    Trial,
+    minimal_job,
+    standing_state,
+    standing_trial,
+    volts_of,
+)
 from inchwater.units import to_si
 
 
@@ -63,3 +71,29 @@ def test_an_answer_speaks_of_the_state_that_the_system_stands_in():
     assert "in the call for" not in found.sentence.text()
     read = {point.key: point.reading for point in found.path if point.reading is not None}
     assert read == {"return": -to_si(0.29, "inwc"), "supply": to_si(0.42, "inwc")}
+
+
+def volts(value, corrects=None):
+    """A voltage as read at the unit."""
+    return Reading(f"v{value}", "unit", "voltage", str(value), "v", value, corrects=corrects)
+
+
+def test_volts_are_as_read_last():
+    """In the trial itself, else before it: the house's own, whatever is done to its ducts."""
+    trials = (
+        Trial("t1"),
+        Trial("t2", readings=(volts(230.0), volts(208.0))),
+        Trial("t3", after=("c1",)),
+        Trial("t4", after=("c1",), readings=(volts(215.0),)),
+    )
+    job = job_with(*trials, changes=(Change("c1", "tighten-run", ("r1",)),))
+    assert [volts_of(job, one) for one in trials] == [None, 208.0, 208.0, 215.0]
+
+
+def test_a_state_for_measuring_only_is_not_stood_in():
+    """And a tap that is set for good outranks the one that ran."""
+    ran = Trial("t1", condition={"call": "cooling", "tap": "3", "filter:f1": "out"})
+    job = job_with(ran)
+    assert standing_state(job) == {"call": "cooling", "tap": "3"}
+    assert standing_state(job, [Change("c1", "tap", ("unit",))]) == {"call": "cooling"}
+    assert standing_state(job_with()) == {}

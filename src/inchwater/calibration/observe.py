@@ -28,7 +28,7 @@ from inchwater.calibration.repeats import widened
 from inchwater.errors import InputError
 from inchwater.network import Network, Solution, compile_network, solve
 from inchwater.network.elements import Array, Parameter, Values
-from inchwater.survey import Job, Reading, Trial
+from inchwater.survey import Job, Reading, Trial, volts_of
 
 __all__ = ["Observed", "expected", "observe", "spread", "usable"]
 
@@ -107,9 +107,9 @@ def observe(job: Job, includes: frozenset[str] | None = None) -> tuple[Observed,
     networks: dict[object, Network] = {}
     for trial in job.trials:
         condition = dict(trial.condition)
-        for reading in trial.in_force:
-            if reading.quantity == "voltage":
-                condition["volts"] = f"{reading.value:g}"
+        volts = volts_of(job, trial)
+        if volts is not None:
+            condition["volts"] = f"{volts:g}"
         state = (trial.after, frozenset(condition.items()))
         if state not in networks:
             survey = job.survey_after(trial.after)

@@ -19,7 +19,7 @@ from inchwater.network.elements import Array, Parameter
 from inchwater.network.newton import looked_at
 from inchwater.network.resistances import coefficients
 from inchwater.quantity import Estimate
-from inchwater.survey import MEASURING, Change, Survey, apply, standing_trial
+from inchwater.survey import Change, Survey, apply, standing_state, standing_trial, volts_of
 from inchwater.survey.standing import settled
 
 
@@ -124,17 +124,12 @@ def standing(
     if after is None:
         after = stands.after if stands is not None else ()
     survey = job.survey_after(tuple(after))
-    if condition is not None:
-        state = dict(condition)
-    elif stands is not None:
-        # What was done for measuring only can never be a baseline.
-        state = {k: v for k, v in stands.condition.items() if v not in MEASURING}
-    else:
-        state = {}
-    for reading in stands.in_force if stands is not None else ():
+    # What was done for measuring only can never be a baseline.
+    state = standing_state(job) if condition is None else dict(condition)
+    volts = None if stands is None else volts_of(job, stands)
+    if volts is not None:
         # The supply's voltage is the house's, whatever the condition.
-        if reading.quantity == "voltage":
-            state.setdefault("volts", f"{reading.value:g}")
+        state.setdefault("volts", f"{volts:g}")
     for change in changes:
         survey = apply(survey, change)
         state = settled(state, change)

@@ -11,7 +11,7 @@ from inchwater.errors import InputError
 from inchwater.planning.steps_expected import Expected
 from inchwater.planning.work_plan import work_plan
 from inchwater.planning.work_records import done_steps
-from inchwater.survey import Job, Reading, Trial, in_force, standing_trial, to_undo
+from inchwater.survey import Job, Reading, Trial, in_force, standing_state
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -20,15 +20,13 @@ if TYPE_CHECKING:
 def in_trial(job: Job, readings: tuple[Reading, ...]) -> tuple[Job, str]:
     """The job with readings of the system as it stands now, and the id of their trial.
 
-    They go to the last trial if that was read with the same changes in force and nothing set for
-    measuring, else to a new one in the state that the system stands in.
+    They go to the last trial if that was read with the same changes in force and in the state that
+    the system stands in, else to a new one.
     """
     base, later = in_force(job)
     after = (*base, *later)
-    stands = standing_trial(job)
-    condition = {} if stands is None else dict(stands.condition)
-    for key in () if stands is None else to_undo(stands):
-        condition.pop(key)
+    changes = {change.id: change for change in job.changes}
+    condition = standing_state(job, [changes[id_] for id_ in later])
     last = job.trials[-1] if job.trials else None
     if last is not None and last.after == after and dict(last.condition) == condition:
         grown = replace(last, readings=(*last.readings, *readings))

@@ -21,7 +21,7 @@ from inchwater.survey.facts import Fact, How
 from inchwater.survey.files import load, save
 from inchwater.survey.job import Change, Job, Place, Survey, Targets, Wish, YearlyUse
 from inchwater.survey.schema import schema
-from inchwater.survey.standing import MEASURING, standing_trial
+from inchwater.survey.standing import MEASURING, standing_state, standing_trial, volts_of
 from inchwater.survey.start import minimal_job
 from inchwater.survey.table_check import check_table
 from inchwater.survey.table_file import read_table
@@ -157,9 +157,11 @@ __all__ = [
     "returns_of",
     "save",
     "schema",
+    "standing_state",
     "standing_trial",
     "supply_of",
     "targets_of",
     "to_undo",
+    "volts_of",
     "work_of",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from inchwater.survey.job import Change, Job
 from inchwater.survey.trials import Trial
@@ -35,6 +35,42 @@ def standing_trial(job: Job) -> Trial | None:
         if trial.after == latest.after and not measuring:
             return trial
     return latest
+
+
+def standing_state(job: Job, changes: Iterable[Change] = ()) -> dict[str, str]:
+    """The condition that a system stands in: the standing trial's, less what was for measuring.
+
+    Parameters
+    ----------
+    changes : iterable of Change
+        What was made since that trial, in order.
+    """
+    stands = standing_trial(job)
+    state = {} if stands is None else dict(stands.condition)
+    state = {key: word for key, word in state.items() if word not in MEASURING}
+    for change in changes:
+        state = settled(state, change)
+    return state
+
+
+def volts_of(job: Job, trial: Trial) -> float | None:
+    """The voltage under load in a trial [V]: as read in it, else as last read before it.
+
+    It is the house's own, whatever is changed at the ducts.
+
+    Returns
+    -------
+    float or None
+        None where it was not read up to then.
+    """
+    volts = None
+    for one in job.trials:
+        for reading in one.in_force:
+            if reading.quantity == "voltage":
+                volts = reading.value
+        if one.id == trial.id:
+            break
+    return volts
 
 
 def settled(state: Mapping[str, str], change: Change) -> dict[str, str]:

@@ -12,8 +12,7 @@ from inchwater.app.visits import jobs
 from inchwater.app.visits.models import Reading, Trial, Visit
 from inchwater.errors import InputError
 from inchwater.findings.places import place_said
-from inchwater.survey import Quantity, parse_reading, standing_trial
-from inchwater.survey.standing import settled
+from inchwater.survey import Quantity, parse_reading, standing_state, standing_trial
 from inchwater.survey.trials import KINDS
 from inchwater.survey.typed_numbers import measured
 from inchwater.units import unit as unit_of
@@ -93,18 +92,16 @@ def _trial(visit: Visit, after: list[str], condition: dict[str, str]) -> Trial:
     job = jobs.job_of(visit)
     changes = {change.id: change for change in job.changes}
     stands = standing_trial(job)
-    state = {} if stands is None else dict(stands.condition)
-    for id_ in after:
-        if id_ in changes:
-            state = settled(state, changes[id_])
-    state |= condition
+    read = () if stands is None else stands.after
+    made = [changes[id_] for id_ in after if id_ in changes and id_ not in read]
+    state = standing_state(job, made) | condition
     trials = jobs.trials_of(visit)
     for one in trials:
         if one.after == after and one.condition == state:
             return one
     taken = {one.key for one in trials}
     key = next(f"tr{n}" for n in range(1, len(taken) + 2) if f"tr{n}" not in taken)
-    made: Trial = Trial.objects.of(visit.firm_id).create(
+    new: Trial = Trial.objects.of(visit.firm_id).create(
         visit=visit,
         revision=visit.revision,
         key=key,
@@ -112,4 +109,4 @@ def _trial(visit: Visit, after: list[str], condition: dict[str, str]) -> Trial:
         after=after,
         condition=state,
     )
-    return made
+    return new
