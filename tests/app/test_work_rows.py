@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import pytest
 from django.db import DatabaseError, transaction
+from django.test import Client
 
 from inchwater.app.firms.models import Firm
 from inchwater.app.firms.services import make_local_firm
 from inchwater.app.visits import services
+from inchwater.app.visits.entries import add_entry
 from inchwater.app.visits.jobs import entries_of
 from inchwater.app.visits.models import Visit, WorkEntry
 from inchwater.app.work import services as work
@@ -117,6 +119,27 @@ def test_a_reading_after_a_step_has_a_trial_of_its_own(demo: Visit) -> None:
     assert trial.readings[1].corrects == trial.readings[0].id
     # The facts page still means the second trial as found.
     assert services.visit_values(firm, demo.pk).get("trial2_return_static") != "75 Pa"
+
+
+def test_a_reading_that_nothing_explains_is_named_on_the_page(demo: Visit, client: Client) -> None:
+    """A static far beyond what the step can have left: nobody is told that one may stop."""
+    _, user = make_local_firm()
+    add_entry(demo, user, "accepted-1", {"kind": "accepted", "changes": ["c1", "c2"]})
+    more = {"place": "return", "quantity": "static", "unit": "inwc", "changes": ["c1"], "step": 1}
+    found = receive(
+        demo,
+        sent(1, "done", changes=["c1"], step=1),
+        sent(2, "reading", typed="0.35", **more),
+        sent(3, "reading", typed="0.15", **{**more, "place": "supply"}),
+    )
+    assert found.refused == ()
+    page = f"/visits/{demo.pk}/work/"
+    assert "A reading does not fit" not in client.get(page).content.decode()
+    assert receive(demo, sent(4, "reading", typed="0.95", **more)).refused == ()
+    shown = client.get(page).content.decode()
+    assert "A reading does not fit" in shown
+    assert "Static on the return side: 0.95 in. w.c. was read after the work" in shown
+    assert "you may stop" not in shown
 
 
 def test_a_state_for_measuring_keeps_the_visit_open(demo: Visit) -> None:

@@ -54,6 +54,8 @@ def stands(
         say_more(out, "'inchwater step JOB --accept 2' takes the second of 'inchwater options'.")
     else:
         say_more(out, now.standing.said().text(system))
+    for said in now.unexplained:
+        say_first(out, said.text(system))
     if now.stop is None and (now.work.accepted or now.work.done):
         for said in now.not_told:
             say_more(out, said.text(system), below=False)

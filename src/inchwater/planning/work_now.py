@@ -11,6 +11,7 @@ from inchwater.errors import InchwaterError
 from inchwater.parts.coefficients import table
 from inchwater.planning.gates import Gate, gates_of
 from inchwater.planning.price_book import PriceBook
+from inchwater.planning.unexplained import unexplained
 from inchwater.planning.wanted import (
     AllTargets,
     Forecasts,
@@ -46,7 +47,9 @@ class WorkNow:
 
     ``plan`` is for what is left; ``standing`` is against all that is wanted, as the system is now;
     ``not_told`` is what is wanted and cannot be told: calls, and targets that lack a fact;
-    ``stop`` says that no more work is needed, None where it is, and names what cannot be told;
+    ``unexplained`` are readings after work that do not fit all that is known;
+    ``stop`` says that no more work is needed, None where it is or where a reading is not explained,
+    and names what cannot be told;
     ``open`` are the reasons why the visit cannot be closed.
     """
 
@@ -57,6 +60,7 @@ class WorkNow:
     standing: Standing
     odds: float
     not_told: tuple[Said, ...]
+    unexplained: tuple[Said, ...]
     stop: Said | None
     open: tuple[Said, ...]
 
@@ -82,6 +86,7 @@ class WorkNow:
             "standing": self.standing.to_dict(system),
             "odds": self.odds,
             "not_told": [one.text(system) for one in self.not_told],
+            "unexplained": [one.text(system) for one in self.unexplained],
             "stop": None if self.stop is None else self.stop.text(system),
             "may_close": self.may_close,
             "open": [one.text(system) for one in self.open],
@@ -113,6 +118,7 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     held, not_told = standing_now(posterior)
     odds = held.odds()
     undone = not_undone(job)
+    strange = unexplained(posterior)
     return WorkNow(
         work=work,
         plan=plan,
@@ -121,7 +127,8 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
         standing=held,
         odds=odds,
         not_told=not_told,
-        stop=_stop(odds, len(plan.steps), not_told),
+        unexplained=strange,
+        stop=None if strange else _stop(odds, len(plan.steps), not_told),
         open=may_close(job),
     )
 

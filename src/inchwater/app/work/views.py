@@ -67,6 +67,7 @@ def _plan(request: FirmRequest, visit_id: UUID, job: Job) -> dict[str, Any]:
         "leaving": pages.leaving_shown(now, units),
         "may_stop": now.stop if steps else None,
         "not_told": now.not_told if steps else (),
+        "unexplained": now.unexplained if steps else (),
         "odds": pages.odds_line(now) if steps else "",
         "stopped": now.work.stopped,
         "open": now.open,
