@@ -3,24 +3,29 @@
 Time: houses of ten runs, four trials, 2,000 samples, on one core, whatever way the samples are
 drawn.  Right: means and spreads of all parameters, and of forecasts as found and after three
 changes, against a long Markov chain on 30 houses with 1, 3 and 4 trials.  An error of a mean is
-told in standard deviations of the reference, one of a spread relative to it.
+told in standard deviations of the reference, one of a spread relative to it.  Chains that are kept
+in ``chains.jsonl`` and belong to this code are not run again; ``--anew`` runs them all, and
+``--write`` keeps what was run.
 """
 
 from __future__ import annotations
 
+import argparse
 import statistics
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
 import numpy as np
 
+from benchmarks import _references as references
 from benchmarks import frame
 from benchmarks._chains import Array, Chains, Place, effective_size, nested_r_hat
 from benchmarks._houses import each, houses, usual_trials, virtual_houses
 from benchmarks._promises import Promise, judged, missed
+from benchmarks._references import PLACES, Reference
 from benchmarks._tables import Table, write, write_option
 from inchwater.calibration import Posterior, calibrate
 from inchwater.calibration.hills import most_likely
@@ -95,42 +100,69 @@ def timed(house: VirtualHouse) -> Timed | None:
 class Against:
     """Compares a house's calibrations with the reference; an object, to be sent to a process."""
 
-    def __init__(self, wanted: float) -> None:
+    def __init__(self, wanted: float, known: Mapping[tuple[str, int], Reference]) -> None:
         self.wanted = wanted
+        self.known = known
 
-    def __call__(self, house: VirtualHouse) -> list[Compared]:
+    def __call__(self, house: VirtualHouse) -> list[tuple[Compared, Reference]]:
         found = []
         for count in TRIALS:
             roles = usual_trials(house, count)
             if roles is not None:
-                found.append(compared(house, roles, self.wanted))
+                known = self.known.get((house.id, count))
+                found.append(compared(house, roles, self.wanted, known))
         return found
 
 
-def compared(house: VirtualHouse, roles: Sequence[str], wanted: float) -> Compared:
-    """One calibration beside the long chain of the same readings."""
+def compared(
+    house: VirtualHouse, roles: Sequence[str], wanted: float, known: Reference | None = None
+) -> tuple[Compared, Reference]:
+    """One calibration beside the long chain of the same readings, and that chain."""
     job = house.with_trials(roles)
     ours = calibrate(job, _SEED)
     changes = list({c.kind: c for c in reversed(house.job.changes) if c.kind in _KINDS}.values())
-    known = {**ours.samples, **dict(forecasts(ours, changes))}
-    chains = reference(job, ours, changes, wanted)
+    places = at_fixed_places(job, ours, changes)
+    if known is None or known.size < wanted or not known.fits(places):
+        chains = reference(job, ours, changes, wanted)
+        known = Reference(
+            house.id,
+            len(roles),
+            min(effective_size(values) for values in chains.values()),
+            max(nested_r_hat(values) for values in chains.values()),
+            {name: (float(of.mean()), float(of.std())) for name, of in chains.items()},
+            places,
+        )
+    samples = {**ours.samples, **dict(forecasts(ours, changes))}
     means, spreads = {}, {}
-    for name in chains.keys() & known.keys():
-        mean, sd = float(chains[name].mean()), float(chains[name].std())
-        own_mean = float(ours.weights @ known[name])
-        own_sd = float(np.sqrt(ours.weights @ (known[name] - own_mean) ** 2))
+    for name in known.values.keys() & samples.keys():
+        mean, sd = known.values[name]
+        own_mean = float(ours.weights @ samples[name])
+        own_sd = float(np.sqrt(ours.weights @ (samples[name] - own_mean) ** 2))
         means[name] = abs(own_mean - mean) / sd
         spreads[name] = abs(own_sd / sd - 1.0)
-    return Compared(
+    found = Compared(
         house.id,
         len(roles),
         ours.method,
         ours.effective_size,
-        min(effective_size(values) for values in chains.values()),
-        max(nested_r_hat(values) for values in chains.values()),
+        known.size,
+        known.r_hat,
         means,
         spreads,
     )
+    return found, known
+
+
+def at_fixed_places(
+    job: Job, ours: Posterior, changes: Sequence[Change]
+) -> dict[str, tuple[float, ...]]:
+    """What a chain depends on, at a few places of the prior: log likelihood and forecasts. [SI]"""
+    readings = Readings.of(observe(job))
+    at = 0.5 * np.random.default_rng(_SEED).standard_normal((PLACES, len(readings.names)))
+    found = {"log likelihood": readings.log_likelihood(at)}
+    values = _values(ours, at[:, None, :], changes)
+    found |= {name: of[:, 0] for name, of in values.items() if name not in ours.samples}
+    return {name: tuple(map(float, of)) for name, of in found.items()}
 
 
 def reference(
@@ -186,19 +218,21 @@ def forecasts(posterior: Posterior, changes: Sequence[Change]) -> Iterator[tuple
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run it, print the tables and the result, give the exit code."""
-    options = frame.options(__doc__ or "", arguments, write_option)
+    options = frame.options(__doc__ or "", arguments, _own_options)
     wanted = 4 if options.quick else _TIMED
     of_ten = islice((one for one in virtual_houses() if _runs(one) == _RUNS), wanted)
     times = [one for one in each(timed, of_ten, 1) if one is not None]
     tables = [_time_table(times)]
     tables[0].show()
     count = options.count or (2 if options.quick else _COMPARED)
-    against = Against(_WANTED_QUICK if options.quick else _WANTED)
-    rows = [
-        row
-        for found in each(against, houses(options, count), options.jobs, options.keep)
-        for row in found
+    known = {} if options.own.anew else references.read()
+    against = Against(_WANTED_QUICK if options.quick else _WANTED, known)
+    found = [
+        pair
+        for pairs in each(against, houses(options, count), options.jobs, options.keep)
+        for pair in pairs
     ]
+    rows = [row for row, _ in found]
     tables += [_error_table(rows), _size_table(rows)]
     for table in tables[1:]:
         table.show()
@@ -206,9 +240,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     tables.insert(0, judged(result, PROMISED))
     tables[0].show()
     if options.own.write:
+        references.keep(chain for _, chain in found)
         write("calibration", tables, f"{count} houses.")
     frame.last_line(result)
     return 0 if options.quick else int(bool(missed(result, PROMISED)))
+
+
+def _own_options(parser: argparse.ArgumentParser) -> None:
+    write_option(parser)
+    parser.add_argument("--anew", action="store_true", help="run also the chains that are kept")
 
 
 def _runs(house: VirtualHouse) -> int:

@@ -244,7 +244,7 @@ def test_calibration_agrees_with_a_long_chain_on_one_house():
     The full round holds spreads to 15 % of chains eight times as long; this short chain errs by
     itself.  How fast it is depends on the machine and is not judged here.
     """
-    result = quick("calibration", "--jobs", "2", "--count", "1")
+    result = quick("calibration", "--jobs", "2", "--count", "1", "--anew")
     assert result["reference_size_min"] >= 500.0
     assert result["mean_error_sd_max"] <= 0.2
     assert result["sd_error_max"] <= 0.2
