@@ -36,9 +36,21 @@ class Asked:
     linear: bool = False
 
     @property
+    def call(self) -> str:
+        """The call that it is asked of: ``cooling`` of ``cooling:noise:r1``; empty without one."""
+        return parts_of(self.key)[0]
+
+    @property
     def target_key(self) -> str:
         """Its target's key, without call and part: ``noise`` of ``cooling:noise:r1``."""
-        return self.key.split(":")[1] if ":" in self.key else self.key
+        return parts_of(self.key)[1]
+
+
+def parts_of(key: str) -> tuple[str, str, str]:
+    """Call, target and part of what is asked, empty where the key names none."""
+    call, _, rest = key.partition(":") if ":" in key else ("", "", key)
+    target, _, part = rest.partition(":")
+    return call, target, part
 
 
 @dataclass(frozen=True)

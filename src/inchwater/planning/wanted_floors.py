@@ -39,7 +39,7 @@ def below_floor(base: Outcome, then: Outcome) -> Said | None:
     """
     found = {one.key: k for k, one in enumerate(base.asked)}
     for column, one in enumerate(then.asked):
-        call, name = one.key.partition(":")[0], one.target_key
+        call, name = one.call, one.target_key
         if name not in _LIMITS or one.key not in found:
             continue
         # Of a rise only its upper end is a matter of too little air.

@@ -16,7 +16,7 @@ from inchwater.criteria.limits import verdict_odds
 from inchwater.parts.coefficients import table
 from inchwater.planning.evaluate import Evaluator
 from inchwater.planning.tried import Tried
-from inchwater.planning.wanted import AllTargets
+from inchwater.planning.wanted import AllTargets, parts_of
 from inchwater.quantity import Said
 from inchwater.survey import Change
 
@@ -71,7 +71,7 @@ def never_met(evaluator: Evaluator, tried: Sequence[Tried]) -> Said | None:
     keys = [key for key in met[0] if all(one.get(key, 1.0) <= least for one in met)]
     keys.sort(key=_rank)
     for key in keys:
-        call, name, subject = (*key.split(":", 2), "")[:3]
+        call, name, subject = parts_of(key)
         far = [_short(one, key) for one in tried]
         nearest = tried[int(np.argmin(far))]
         found = evaluator.forecasts(nearest.changes, call)
@@ -130,5 +130,5 @@ def _short(one: Tried, key: str) -> float:
 
 
 def _rank(key: str) -> tuple[int, str]:
-    name = key.split(":")[1]
+    name = parts_of(key)[1]
     return (_FIRST.index(name) if name in _FIRST else len(_FIRST)), key
