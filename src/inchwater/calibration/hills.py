@@ -25,6 +25,7 @@ _PASSES = 25  # of a hill's search along straight lines
 _WORTH = 9.0  # of twice the log posterior: a hill that much lower is left out [-]
 _WORTH_LINEAR = 16.0  # the same, as straight lines foretell it [-]
 _MOST_HILLS = 3
+_SUSPECTS = 10  # readings that fit least of all, which may be let go: of forty all pairs take long
 
 
 def most_likely(readings: Readings) -> tuple[Array, Array]:
@@ -131,22 +132,23 @@ def other_hills(readings: Readings, at: Array) -> list[Array]:
 def _foretold(slopes: Array, z: Array, at: Array, dof: Array) -> list[Array]:
     """Where other hills would be, were the readings straight lines of the latents.
 
-    One reading or two are let go and the others met; from there heavy tails decide (iteratively
-    reweighted least squares, in the space of the readings).
+    One reading or two of those that fit least where all are met are let go; from there heavy tails
+    decide (iteratively reweighted least squares, in the space of the readings).
     """
     count = len(z)
     expected = z - slopes @ at
     cover = slopes @ slopes.T
     own = _worth(z, at, dof)
-    let_go = [(j,) for j in range(count)] + list(combinations(range(count), 2))
+    where_all_are_met = np.linalg.solve(cover + np.eye(count), expected)
+    suspects = sorted(map(int, np.argsort(-np.abs(where_all_are_met))[:_SUSPECTS]))
+    let_go = [(j,) for j in suspects] + list(combinations(suspects, 2))
     weight = np.ones((len(let_go), count))
     for row, which in zip(weight, let_go, strict=True):
         row[list(which)] = _LET_GO_WEIGHT
     for _ in range(_PASSES):
         slack = np.eye(count) / weight[:, :, None]
-        pull = np.linalg.solve(cover + slack, np.broadcast_to(expected[:, None], (count, 1)))[
-            ..., 0
-        ]
+        right = np.broadcast_to(expected, weight.shape)[..., None]
+        pull = np.linalg.solve(cover + slack, right)[..., 0]
         there = pull / weight
         weight = (dof + 1.0) / (dof + there**2)
     seen = [z]
