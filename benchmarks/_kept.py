@@ -9,7 +9,9 @@ from __future__ import annotations
 import hashlib
 import os
 import pickle
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import fields, is_dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -79,8 +81,30 @@ def _entries(file: Any) -> tuple[dict[str, Any], int]:
 
 def _digest(function: Callable[[VirtualHouse], object]) -> str:
     """Of the function with what it holds, and of all code and data that it may run."""
-    digest = hashlib.sha256(pickle.dumps(function))
+    digest = hashlib.sha256(repr(_plain(function)).encode())
     sources = [*(_ROOT / "src").rglob("*.py"), *(_ROOT / "src").rglob("*.csv")]
     for path in sorted([*sources, *(_ROOT / "benchmarks").glob("*.py")]):
         digest.update(path.relative_to(_ROOT).as_posix().encode() + path.read_bytes())
     return digest.hexdigest()
+
+
+def _plain(value: object) -> object:
+    """What a function holds in an order of its own: that of a set is another one in every run."""
+    if isinstance(value, (set, frozenset)):
+        return "set", sorted(map(repr, map(_plain, value)))
+    if isinstance(value, Mapping):
+        return "mapping", sorted(repr((_plain(key), _plain(one))) for key, one in value.items())
+    if isinstance(value, (list, tuple)):
+        return "list", [_plain(one) for one in value]
+    if value is None or isinstance(value, (str, bytes, int, float)):
+        return value
+    if isinstance(value, partial):
+        return "partial", _plain(value.func), _plain(value.args), _plain(value.keywords)
+    if hasattr(value, "__qualname__"):  # a function or a class
+        return f"{value.__module__}.{value.__qualname__}"
+    kind = type(value)
+    if is_dataclass(value):
+        held: object = {one.name: getattr(value, one.name) for one in fields(value)}
+    else:
+        held = vars(value) if hasattr(value, "__dict__") else pickle.dumps(value)
+    return f"{kind.__module__}.{kind.__qualname__}", _plain(held)

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from functools import partial
+from pathlib import Path
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
-from benchmarks._kept import Kept
+from benchmarks._kept import Kept, _digest
+from inchwater.survey import Fact
+
+ROOT = Path(__file__).parent.parent
 
 HOUSES = [SimpleNamespace(id=f"house-{n}") for n in range(5)]
 
@@ -46,3 +54,36 @@ def test_results_of_another_measurement_are_refused(tmp_path):
     Kept(tmp_path, partial(measured, times=1))
     with pytest.raises(SystemExit, match="begun by other code"):
         Kept(tmp_path, partial(measured, times=2))
+
+
+def test_the_digest_is_the_same_in_every_run():
+    """A set of words stands in another order in each process; what is measured is the same."""
+    program = (
+        "from benchmarks._kept import _digest\n"
+        "from benchmarks.next_reading import SETS, SINGLES, _One\n"
+        "print(_digest(_One(SETS)), _digest(_One(SINGLES)))"
+    )
+    found = {
+        subprocess.run(
+            [sys.executable, "-c", program],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            cwd=ROOT,
+            check=True,
+            capture_output=True,
+            text=True,
+        ).stdout
+        for seed in ("1", "2", "3")
+    }
+    (both,) = found
+    whole, single = both.split()
+    assert whole != single
+
+
+def test_the_digest_tells_what_a_function_holds():
+    """Numbers, arrays, objects with slots and classes, each by what it is."""
+    held = [1, 2.0, "a", np.zeros(2), np.ones(2), Fact(1.0, "in"), Fact(2.0, "in"), Fact, None]
+    found = {_digest(partial(measured, times=one)) for one in held}
+    assert len(found) == len(held)
+    assert _digest(partial(measured, times={"a": 1, "b": 2})) == _digest(
+        partial(measured, times={"b": 2, "a": 1})
+    )
