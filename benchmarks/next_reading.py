@@ -29,7 +29,7 @@ from inchwater.rehearsal import VirtualHouse
 
 Array = NDArray[np.float64]
 PROMISED = {"gain_ratio": Promise(low=1.5), "gain_over_best_fixed": Promise(low=1.0)}
-FULL, QUICK = 350, 8
+FULL, QUICK = 1000, 8
 _ROUTINES = tuple(frozenset(ROUTINE[:n]) for n in range(1, len(ROUTINE) + 1))
 SINGLES = tuple(frozenset([role]) for role in ROLES)
 # Of the dearer readings each by itself; a second one of them can only lower the saving per minute.
