@@ -56,8 +56,8 @@ def test_two_readings_that_contradict_each_other_leave_two_hills(first, second, 
         z = 12.0 * (np.array([first, second]) - x)
         return np.exp(-0.5 * x**2) * np.prod((1.0 + z**2 / DOF) ** (-0.5 * (DOF + 1.0)))
 
-    at, _ = most_likely(readings)
-    hills = [at[0], *(other[0] for other in other_hills(readings, at))]
+    at, jacobian = most_likely(readings)
+    hills = [at[0], *(other[0] for other in other_hills(readings, at, jacobian))]
     for read in (first, second):
         assert min(abs(hill - read) for hill in hills) < 0.1
     found = fit(readings, np.random.default_rng(seed), 4000)
@@ -74,7 +74,7 @@ def test_two_readings_that_contradict_each_other_leave_two_hills(first, second, 
 def test_readings_that_agree_leave_one_hill():
     """There is no other, and nothing is looked for twice."""
     readings = contradicting(0.4, 0.5)
-    assert other_hills(readings, most_likely(readings)[0]) == []
+    assert other_hills(readings, *most_likely(readings)) == []
 
 
 def test_a_leak_that_no_reading_sees_when_it_is_closed_keeps_its_prior_there():

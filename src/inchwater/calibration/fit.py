@@ -69,8 +69,7 @@ def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
     """
     at, jacobian = most_likely(readings)
     known = _informed(jacobian)
-    others = other_hills(readings, at)
-    hills = [at, *others]
+    hills = [at, *other_hills(readings, at, jacobian)]
     latents, log_weight = _draw(readings, known, at, hills, size, rng)
     for number in range(_MOST):
         share = _effective(log_weight) / size
@@ -83,7 +82,7 @@ def fit(readings: Readings, rng: np.random.Generator, size: int) -> Fit:
         at = _shares(log_weight) @ latents
         at = np.sign(at) * np.maximum(np.abs(at) - _SURE / np.sqrt(_effective(log_weight)), 0.0)
         known = _informed(jacobian_at(readings, at))
-        more = _draw(readings, known, at, hills if others else [at], size, rng)
+        more = _draw(readings, known, at, hills if len(hills) > 1 else [at], size, rng)
         latents = np.concatenate([latents, more[0]])
         log_weight = np.concatenate([log_weight, more[1]])
     effective = _effective(log_weight)

@@ -66,8 +66,8 @@ def _climb(readings: Readings, start: Array, dof: Array) -> tuple[Array, Array, 
     jacobian = np.zeros((len(readings.measured), size))
     now = np.inf
     for _ in range(40):
-        jacobian, z, root = _jacobian(readings, at, dof)
-        gradient = jacobian.T @ (z * root) + at
+        jacobian, z = _jacobian(readings, at, dof)
+        gradient = jacobian.T @ (z * _pull(z, dof)) + at
         now = _worth(z, at, dof)
         steps = np.stack([-_solved(jacobian, d, gradient) for d in _DAMPING])
         tried = readings.surprise(at + steps)
@@ -83,12 +83,16 @@ def _climb(readings: Readings, start: Array, dof: Array) -> tuple[Array, Array, 
     return at, jacobian, now
 
 
-def _jacobian(readings: Readings, at: Array, dof: Array) -> tuple[Array, Array, Array]:
-    """Slopes of the surprises over the latents, the surprises, the root of their tails' pull."""
+def _jacobian(readings: Readings, at: Array, dof: Array) -> tuple[Array, Array]:
+    """Slopes of the surprises over the latents, as heavy tails pull, and the surprises."""
     points = np.vstack([at, at + STEP * np.eye(len(at))])
     z = readings.surprise(points)
-    root = np.sqrt((dof + 1.0) / (dof + z[0] ** 2))
-    return (z[1:] - z[0]).T / STEP * root[:, None], z[0], root
+    return (z[1:] - z[0]).T / STEP * _pull(z[0], dof)[:, None], z[0]
+
+
+def _pull(z: Array, dof: Array) -> Array:
+    """Root of the force that a heavy tail leaves a reading (reading,). [-]"""
+    return np.asarray(np.sqrt((dof + 1.0) / (dof + z**2)))
 
 
 def jacobian_at(readings: Readings, at: Array) -> Array:
@@ -107,17 +111,23 @@ def _solved(jacobian: Array, damping: float, right: Array) -> Array:
     return np.asarray((right - jacobian.T @ part) / own)
 
 
-def other_hills(readings: Readings, at: Array) -> list[Array]:
+def other_hills(readings: Readings, at: Array, jacobian: Array) -> list[Array]:
     """Latents (latent,) of other hills than the one at ``at``, the likeliest first.
 
     Two readings that contradict each other can be explained by letting one go or the other, and
     between the two lies a valley that no sample crosses.  Where the hills are is foretold with the
     readings as straight lines of the latents, then each is climbed.
+
+    Parameters
+    ----------
+    at, jacobian : array (latent,), array (reading, latent)
+        As :func:`most_likely` gives them.
     """
-    jacobian, z, root = _jacobian(readings, at, readings.dof)
+    z = readings.surprise(at[None, :])[0]
     own = _worth(z, at, readings.dof)
     found: list[tuple[float, Array, Array]] = [(own, at, z)]
-    for start in _foretold(jacobian / root[:, None], z, at, readings.dof):
+    slopes = jacobian / _pull(z, readings.dof)[:, None]
+    for start in _foretold(slopes, z, at, readings.dof):
         try:
             there, _, worth = _climb(readings, start, readings.dof)
         except ConvergenceError:
