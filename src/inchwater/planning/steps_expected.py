@@ -131,17 +131,23 @@ def judged(one: Expected, value: float) -> Judged:
     return Judged(True, "inside", one.inside)
 
 
-def readings_of(job: Job) -> tuple[Reading, ...]:
+def readings_of(job: Job, after: Sequence[str] | None = None) -> tuple[Reading, ...]:
     """What is read again after each step: all that was read in the state that the system stands in.
 
-    Volts are the house's own, and are left out.
+    Of each place and quantity the last one.  Volts are the house's own, and are left out.
+
+    Parameters
+    ----------
+    after : sequence of str, optional
+        Only with these changes in force; with whatever was in force if None.
     """
     stands = standing_trial(job)
     if stands is None:
         return ()
     found: dict[tuple[str, str], Reading] = {}
     for trial in job.trials:
-        if dict(trial.condition) == dict(stands.condition):
+        same = after is None or trial.after == tuple(after)
+        if same and dict(trial.condition) == dict(stands.condition):
             for reading in trial.in_force:
                 if reading.quantity != "voltage":
                     found[reading.quantity, reading.at] = reading

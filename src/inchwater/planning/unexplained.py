@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from inchwater.planning.steps_expected import expectations, judged
+from inchwater.planning.steps_expected import expectations, judged, readings_of
 from inchwater.quantity import Said, said
-from inchwater.survey import KINDS, Job, Reading, standing_trial
+from inchwater.survey import KINDS, Reading, standing_trial
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -33,24 +33,11 @@ def unexplained(posterior: Posterior) -> tuple[Said, ...]:
     """
     from inchwater.forecast import predict
 
-    readings = _of_the_standing(posterior.job)
-    if not readings:
-        return ()
-    return tuple(_said(posterior, predict(posterior), readings))
-
-
-def _of_the_standing(job: Job) -> tuple[Reading, ...]:
-    """The last reading of each place and quantity with what is in force, once there is work."""
-    stands = standing_trial(job)
+    stands = standing_trial(posterior.job)
     if stands is None or not stands.after:
         return ()
-    found: dict[tuple[str, str], Reading] = {}
-    for trial in job.trials:
-        if (trial.after, dict(trial.condition)) == (stands.after, dict(stands.condition)):
-            for reading in trial.in_force:
-                if reading.quantity != "voltage":
-                    found[reading.quantity, reading.at] = reading
-    return tuple(found.values())
+    readings = readings_of(posterior.job, stands.after)
+    return tuple(_said(posterior, predict(posterior), readings))
 
 
 def _said(posterior: Posterior, now: Prediction, readings: tuple[Reading, ...]) -> Iterator[Said]:
