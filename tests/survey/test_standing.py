@@ -73,9 +73,9 @@ def test_an_answer_speaks_of_the_state_that_the_system_stands_in():
     assert read == {"return": -to_si(0.29, "inwc"), "supply": to_si(0.42, "inwc")}
 
 
-def volts(value, corrects=None):
+def volts(value):
     """A voltage as read at the unit."""
-    return Reading(f"v{value}", "unit", "voltage", str(value), "v", value, corrects=corrects)
+    return Reading(f"v{value}", "unit", "voltage", str(value), "v", value)
 
 
 def test_volts_are_as_read_last():
@@ -93,7 +93,7 @@ def test_volts_are_as_read_last():
 def test_a_state_for_measuring_only_is_not_stood_in():
     """And a tap that is set for good outranks the one that ran."""
     ran = Trial("t1", condition={"call": "cooling", "tap": "3", "filter:f1": "out"})
-    job = job_with(ran)
+    job = job_with(ran, changes=(Change("c1", "tap", ("unit",)),))
     assert standing_state(job) == {"call": "cooling", "tap": "3"}
-    assert standing_state(job, [Change("c1", "tap", ("unit",))]) == {"call": "cooling"}
+    assert standing_state(job, ("c1",)) == {"call": "cooling"}
     assert standing_state(job_with()) == {}

@@ -25,8 +25,7 @@ def in_trial(job: Job, readings: tuple[Reading, ...]) -> tuple[Job, str]:
     """
     base, later = in_force(job)
     after = (*base, *later)
-    changes = {change.id: change for change in job.changes}
-    condition = standing_state(job, [changes[id_] for id_ in later])
+    condition = standing_state(job, after)
     last = job.trials[-1] if job.trials else None
     if last is not None and last.after == after and dict(last.condition) == condition:
         grown = replace(last, readings=(*last.readings, *readings))

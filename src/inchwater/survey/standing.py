@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 
 from inchwater.survey.job import Change, Job
 from inchwater.survey.trials import Trial
@@ -37,19 +37,21 @@ def standing_trial(job: Job) -> Trial | None:
     return latest
 
 
-def standing_state(job: Job, changes: Iterable[Change] = ()) -> dict[str, str]:
+def standing_state(job: Job, after: Sequence[str] = ()) -> dict[str, str]:
     """The condition that a system stands in: the standing trial's, less what was for measuring.
 
     Parameters
     ----------
-    changes : iterable of Change
-        What was made since that trial, in order.
+    after : sequence of str
+        Ids of the changes in force; what those make past that came after that trial is left out.
     """
     stands = standing_trial(job)
-    state = {} if stands is None else dict(stands.condition)
-    state = {key: word for key, word in state.items() if word not in MEASURING}
-    for change in changes:
-        state = settled(state, change)
+    if stands is None:
+        return {}
+    state = {key: word for key, word in stands.condition.items() if word not in MEASURING}
+    for change in job.changes:
+        if change.id in after and change.id not in stands.after:
+            state = settled(state, change)
     return state
 
 

@@ -12,7 +12,7 @@ from inchwater.app.visits import jobs
 from inchwater.app.visits.models import Reading, Trial, Visit
 from inchwater.errors import InputError
 from inchwater.findings.places import place_said
-from inchwater.survey import Quantity, parse_reading, standing_state, standing_trial
+from inchwater.survey import Quantity, parse_reading, standing_state
 from inchwater.survey.trials import KINDS
 from inchwater.survey.typed_numbers import measured
 from inchwater.units import unit as unit_of
@@ -89,19 +89,14 @@ def record_after(
 
 def _trial(visit: Visit, after: list[str], condition: dict[str, str]) -> Trial:
     """The trial with these changes in force; a new one is as the system stood."""
-    job = jobs.job_of(visit)
-    changes = {change.id: change for change in job.changes}
-    stands = standing_trial(job)
-    read = () if stands is None else stands.after
-    made = [changes[id_] for id_ in after if id_ in changes and id_ not in read]
-    state = standing_state(job, made) | condition
+    state = standing_state(jobs.job_of(visit), after) | condition
     trials = jobs.trials_of(visit)
     for one in trials:
         if one.after == after and one.condition == state:
             return one
     taken = {one.key for one in trials}
     key = next(f"tr{n}" for n in range(1, len(taken) + 2) if f"tr{n}" not in taken)
-    new: Trial = Trial.objects.of(visit.firm_id).create(
+    made: Trial = Trial.objects.of(visit.firm_id).create(
         visit=visit,
         revision=visit.revision,
         key=key,
@@ -109,4 +104,4 @@ def _trial(visit: Visit, after: list[str], condition: dict[str, str]) -> Trial:
         after=after,
         condition=state,
     )
-    return new
+    return made
