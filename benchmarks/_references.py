@@ -1,15 +1,15 @@
 """Means and spreads of long chains, kept with what tells whether they still belong to the code.
 
-A chain takes a minute or several; it depends on the likelihood and the forecasts alone, not on how
-a calibration draws.  So its moments are kept in a file of the project, each with the log likelihood
-and the forecasts at a few fixed places: where those differ, the chain is of other code or of
-another house, and is run anew.
+A chain takes a minute, or as many as five; it depends on the likelihood and the forecasts alone,
+not on how a calibration draws.  So its moments are kept in a file of the project, each with the log
+likelihood and the forecasts at a few fixed places: where those differ, the chain is of other code
+or of another house, and is run anew.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -37,20 +37,20 @@ class Reference:
     values: Mapping[str, tuple[float, float]]
     places: Mapping[str, tuple[float, ...]]
 
-    def fits(self, places: Mapping[str, Iterable[float]]) -> bool:
+    def fits(self, places: Mapping[str, Sequence[float]]) -> bool:
         """Whether the chain was run of code that gives these numbers at the fixed places."""
         if places.keys() != self.places.keys():
             return False
-        return all(_alike(self.places[name], list(now)) for name, now in places.items())
+        return all(_alike(self.places[name], now) for name, now in places.items())
 
 
-def _alike(kept: Iterable[float], now: Iterable[float]) -> bool:
-    first, second = np.array(list(kept)), np.array(list(now))
+def _alike(kept: Sequence[float], now: Sequence[float]) -> bool:
+    first, second = np.array(kept), np.array(now)
     within = _SAME * max(float(np.abs(first).max()), 1e-12)
     return first.shape == second.shape and bool(np.all(np.abs(first - second) <= within))
 
 
-def read(path: Path = FILE) -> dict[tuple[str, int], Reference]:
+def read_chains(path: Path = FILE) -> dict[tuple[str, int], Reference]:
     """All kept chains by house and number of trials; none where there is no file."""
     if not path.exists():
         return {}
@@ -58,9 +58,9 @@ def read(path: Path = FILE) -> dict[tuple[str, int], Reference]:
     return {(one.house, one.trials): one for one in found}
 
 
-def keep(references: Iterable[Reference], path: Path = FILE) -> None:
+def keep_chains(references: Iterable[Reference], path: Path = FILE) -> None:
     """Write chains down in place of those of the same houses and trials; the others stay."""
-    every = {**read(path), **{(one.house, one.trials): one for one in references}}
+    every = {**read_chains(path), **{(one.house, one.trials): one for one in references}}
 
     def order(key: tuple[str, int]) -> tuple[int, str, int]:
         return len(key[0]), *key

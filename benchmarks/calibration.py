@@ -20,12 +20,11 @@ from itertools import islice
 
 import numpy as np
 
-from benchmarks import _references as references
 from benchmarks import frame
 from benchmarks._chains import Array, Chains, Place, effective_size, nested_r_hat
 from benchmarks._houses import each, houses, usual_trials, virtual_houses
 from benchmarks._promises import Promise, judged, missed
-from benchmarks._references import PLACES, Reference
+from benchmarks._references import PLACES, Reference, keep_chains, read_chains
 from benchmarks._tables import Table, write, write_option
 from inchwater.calibration import Posterior, calibrate
 from inchwater.calibration.hills import most_likely
@@ -160,8 +159,7 @@ def at_fixed_places(
     readings = Readings.of(observe(job))
     at = 0.5 * np.random.default_rng(_SEED).standard_normal((PLACES, len(readings.names)))
     found = {"log likelihood": readings.log_likelihood(at)}
-    values = _values(ours, at[:, None, :], changes)
-    found |= {name: of[:, 0] for name, of in values.items() if name not in ours.samples}
+    found |= dict(forecasts(_of_latents(ours, at), changes))
     return {name: tuple(map(float, of)) for name, of in found.items()}
 
 
@@ -194,13 +192,16 @@ def reference(
 
 def _values(ours: Posterior, kept: Array, changes: Sequence[Change]) -> dict[str, Array]:
     """Unknowns and forecasts by name (step, chain) of latents (step, chain, latent)."""
-    shape = kept.shape[:2]
-    count = shape[0] * shape[1]
-    flat = kept.reshape(count, -1)
-    samples = {name: flat[:, i] for i, name in enumerate(ours.names)}
-    theirs = replace(ours, samples=samples, weights=np.full(count, 1.0 / count), seed=_SEED + 1)
-    every = {**samples, **dict(forecasts(theirs, changes))}
-    return {name: values.reshape(shape) for name, values in every.items()}
+    theirs = _of_latents(ours, kept.reshape(-1, kept.shape[2]))
+    every = {**theirs.samples, **dict(forecasts(theirs, changes))}
+    return {name: values.reshape(kept.shape[:2]) for name, values in every.items()}
+
+
+def _of_latents(ours: Posterior, at: Array) -> Posterior:
+    """The same system with other samples, latents (sample, latent) that count alike."""
+    samples = {name: at[:, i] for i, name in enumerate(ours.names)}
+    weights = np.full(len(at), 1.0 / len(at))
+    return replace(ours, samples=samples, weights=weights, seed=_SEED + 1)
 
 
 def forecasts(posterior: Posterior, changes: Sequence[Change]) -> Iterator[tuple[str, Array]]:
@@ -225,7 +226,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     tables = [_time_table(times)]
     tables[0].show()
     count = options.count or (2 if options.quick else _COMPARED)
-    known = {} if options.own.anew else references.read()
+    known = {} if options.own.anew else read_chains()
     against = Against(_WANTED_QUICK if options.quick else _WANTED, known)
     found = [
         pair
@@ -240,7 +241,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     tables.insert(0, judged(result, PROMISED))
     tables[0].show()
     if options.own.write:
-        references.keep(chain for _, chain in found)
+        keep_chains(chain for _, chain in found)
         write("calibration", tables, f"{count} houses.")
     frame.last_line(result)
     return 0 if options.quick else int(bool(missed(result, PROMISED)))

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from benchmarks._references import FILE, Reference, keep, read
+from benchmarks._references import FILE, Reference, keep_chains, read_chains
 from benchmarks.calibration import Against, at_fixed_places, compared
 from inchwater.calibration import calibrate
 from inchwater.rehearsal import virtual_house
@@ -24,10 +24,10 @@ ONE = Reference(
 def test_chains_are_kept_in_the_order_of_houses_and_replaced(tmp_path):
     """To six digits; one of the same house and trials takes the other's place."""
     file = tmp_path / "chains.jsonl"
-    assert read(file) == {}
-    keep([replace(ONE, house="house-10"), ONE], file)
-    keep([replace(ONE, trials=1), replace(ONE, size=5000.0)], file)
-    found = read(file)
+    assert read_chains(file) == {}
+    keep_chains([replace(ONE, house="house-10"), ONE], file)
+    keep_chains([replace(ONE, trials=1), replace(ONE, size=5000.0)], file)
+    found = read_chains(file)
     assert list(found) == [("house-2", 1), ("house-2", 3), ("house-10", 3)]
     assert found["house-2", 3].size == 5000.0
     assert found["house-2", 3].values == {"unit:level": [0.123457, 0.9]}
@@ -52,7 +52,7 @@ def test_a_chain_of_other_code_does_not_fit(places):
 
 def test_a_chain_that_is_kept_is_of_the_code_that_runs():
     """Two of the file's at the fixed places; what is not kept would be run anew."""
-    known = read(FILE)
+    known = read_chains(FILE)
     for seed, roles in ((0, ("first",)), (1, ("first", "filter-drop", "other-call"))):
         house = virtual_house(seed)
         kept = known[house.id, len(roles)]
@@ -66,7 +66,7 @@ def test_a_chain_is_run_where_none_that_fits_is_kept(monkeypatch):
     job = house.with_trials(("first",))
     places = at_fixed_places(job, calibrate(job, 31), ())
     assert len(places["log likelihood"]) == 12
-    kept = read(FILE)[house.id, 1]
+    kept = read_chains(FILE)[house.id, 1]
     asked = []
 
     def ran(*given):
