@@ -52,10 +52,12 @@ def stands(
     elif not now.work.accepted and not now.work.done:
         say_first(out, "Nothing is accepted yet.")
         say_more(out, "'inchwater step JOB --accept 2' takes the second of 'inchwater options'.")
+    elif now.unexplained:
+        # Odds are those of all but these readings, here as on the page of the work.
+        for said in now.unexplained:
+            say_first(out, said.text(system))
     else:
         say_more(out, now.standing.said().text(system))
-    for said in now.unexplained:
-        say_first(out, said.text(system))
     if now.stop is None and (now.work.accepted or now.work.done):
         for said in now.not_told:
             say_more(out, said.text(system), below=False)
