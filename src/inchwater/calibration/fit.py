@@ -293,14 +293,14 @@ def _bring_home(readings: Readings, known: Array, middle: Array, free: Array) ->
         z = np.clip(z, -30.0, 30.0)
         force = (dof + 1.0) / (dof + z**2)
         pull = jacobian * force[:, :, None]
-        hessian = np.einsum("sri,srj->sij", pull, jacobian) + np.eye(rank)
+        hessian = pull.transpose(0, 2, 1) @ jacobian + np.eye(rank)
         gradient = np.einsum("sri,sr->si", pull, z) + along
         step = -np.linalg.solve(hessian, gradient[:, :, None])[:, :, 0]
         length = np.sqrt((step**2).sum(axis=1))
         along = along + step * np.minimum(1.0, _LONGEST / np.maximum(length, 1e-12))[:, None]
     # As wide as a heavy-tailed reading informs on average, which is less than at its middle.
     force = np.minimum(force, (dof + 1.0) / (dof + 3.0))
-    hessian = np.einsum("sri,srj->sij", jacobian * force[:, :, None], jacobian) + np.eye(rank)
+    hessian = (jacobian * force[:, :, None]).transpose(0, 2, 1) @ jacobian + np.eye(rank)
     root = np.linalg.cholesky(np.linalg.inv(hessian))
     spread = np.log(np.einsum("sii->si", root)).sum(axis=1)
     assert home is not None  # the loop ran
