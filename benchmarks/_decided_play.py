@@ -162,11 +162,15 @@ class _Game:
         self.job = replace(self.job, trials=(*self.job.trials, trial))
 
     def listen(self) -> None:
-        """Ask those who live there in which room it is too loud."""
+        """Ask those who live there where it is too loud: in a room, or they cannot say in which.
+
+        A job names one room.  Where it is loud in several, or at a register that is new and of
+        which nobody has said its room, the complaint is of all of them.
+        """
         survey = self.job.survey_after(tuple(one.id for one in self.done))
-        rooms = (room_of(survey, one) for one in self.referee.loud(self.done))
-        room = next((one for one in rooms if one is not None), None)
-        if room is not None:
+        rooms = {room_of(survey, one) for one in self.referee.loud(self.done)}
+        if rooms:
+            room = rooms.pop() if len(rooms) == 1 else None
             self.job = replace(self.job, complaint="It is too loud.", complaint_room=room)
 
     def met(self) -> tuple[bool, tuple[str, ...]]:
