@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from importlib import import_module
+
 import pytest
 from django.db import DatabaseError, transaction
 from django.test import Client
@@ -14,6 +16,7 @@ from inchwater.app.visits.jobs import entries_of
 from inchwater.app.visits.models import Visit, WorkEntry
 from inchwater.app.work import services as work
 from inchwater.errors import FormatError, NotPossibleError, UnknownNameError
+from inchwater.quantity import said
 from inchwater.survey import Change
 
 CHANGES = (
@@ -139,6 +142,21 @@ def test_a_reading_that_nothing_explains_is_named_on_the_page(demo: Visit, clien
     shown = client.get(page).content.decode()
     assert "A reading does not fit" in shown
     assert "Static on the return side: 0.95 in. w.c. was read after the work" in shown
+    assert "you may stop" not in shown
+
+
+def test_a_step_that_is_not_read_yet_is_read_before_one_may_stop(
+    demo: Visit, client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is met by forecast alone stands in place of the odds."""
+    _, user = make_local_firm()
+    add_entry(demo, user, "accepted-1", {"kind": "accepted", "changes": ["c1", "c2"]})
+    assert receive(demo, sent(1, "done", changes=["c1"], step=1)).refused == ()
+    planned = import_module("inchwater.planning.work_now")
+    monkeypatch.setattr(planned, "_stop", lambda *_: said("The target is met: you may stop."))
+    shown = client.get(f"/visits/{demo.pk}/work/").content.decode()
+    assert "Read the system as it stands before you stop." in shown
+    assert "of 100 cases" not in shown
     assert "you may stop" not in shown
 
 

@@ -302,7 +302,14 @@ def test_a_house_is_carried_to_where_one_may_stop(wished):
     before = planning.work_now(inchwater.calibrate(wished, 1, size=600))
     assert (before.stop, before.unexplained) == (None, ())
     assert before.odds < 0.05
-    job = read_again(done(wished, RETURN), RETURN)
+    reported = done(wished, RETURN)
+    forecast = planning.work_now(inchwater.calibrate(reported, 1, size=600))
+    # Nothing has shown yet that it came out as forecast.
+    assert forecast.odds >= 0.9
+    assert forecast.stop is None
+    assert forecast.not_proven.text().startswith("By forecast the target is met, in 9")
+    assert forecast.to_dict()["not_proven"].endswith("as it stands before you stop.")
+    job = read_again(reported, RETURN)
     _, wanted = planning.expected_after_last(job, lambda one: inchwater.calibrate(one, 1, size=600))
     read = {reading.at: reading.value for reading in job.trials[-1].readings}
     assert all(planning.judged(one, read[one.at]).inside for one in wanted)
@@ -310,6 +317,7 @@ def test_a_house_is_carried_to_where_one_may_stop(wished):
     assert after.odds > 0.9
     assert after.unexplained == ()
     assert after.stop is not None
+    assert after.not_proven is None
     assert after.stop.text().endswith("The step that is left is not needed for it.")
     # The referee's own physics agree.
     truly = state(HOUSE.after((RETURN,)), COOLING)

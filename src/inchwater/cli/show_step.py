@@ -56,6 +56,8 @@ def stands(
         # Odds are those of all but these readings, here as on the page of the work.
         for said in now.unexplained:
             say_first(out, said.text(system))
+    elif now.not_proven is not None:
+        say_first(out, now.not_proven.text(system))
     else:
         say_more(out, now.standing.said().text(system))
     if now.stop is None and (now.work.accepted or now.work.done):

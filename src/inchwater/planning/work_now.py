@@ -48,8 +48,9 @@ class WorkNow:
     ``plan`` is for what is left; ``standing`` is against all that is wanted, as the system is now;
     ``not_told`` is what is wanted and cannot be told: calls, and targets that lack a fact;
     ``unexplained`` are readings after work that do not fit all that is known;
-    ``stop`` says that no more work is needed, None where it is or where a reading is not explained,
-    and names what cannot be told;
+    ``stop`` says that no more work is needed, and names what cannot be told; None where it is
+    needed, where a reading is not explained, or where work that is done has not been read:
+    ``not_proven`` says that of what would be met otherwise;
     ``open`` are the reasons why the visit cannot be closed.
     """
 
@@ -62,6 +63,7 @@ class WorkNow:
     not_told: tuple[Said, ...]
     unexplained: tuple[Said, ...]
     stop: Said | None
+    not_proven: Said | None
     open: tuple[Said, ...]
 
     @property
@@ -88,6 +90,7 @@ class WorkNow:
             "not_told": [one.text(system) for one in self.not_told],
             "unexplained": [one.text(system) for one in self.unexplained],
             "stop": None if self.stop is None else self.stop.text(system),
+            "not_proven": None if self.not_proven is None else self.not_proven.text(system),
             "may_close": self.may_close,
             "open": [one.text(system) for one in self.open],
         }
@@ -119,6 +122,8 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     odds = held.odds()
     undone = not_undone(job)
     strange = unexplained(posterior)
+    _, unread, _ = now_in_force(posterior)
+    stop = None if strange else _stop(odds, len(plan.steps), not_told)
     return WorkNow(
         work=work,
         plan=plan,
@@ -128,7 +133,9 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
         odds=odds,
         not_told=not_told,
         unexplained=strange,
-        stop=None if strange else _stop(odds, len(plan.steps), not_told),
+        # What was done and not read yet is forecast: no reading has shown that it came out so.
+        stop=None if unread else stop,
+        not_proven=_not_proven(odds) if unread and stop is not None else None,
         open=may_close(job),
     )
 
@@ -202,6 +209,14 @@ def standing_now(posterior: Posterior) -> tuple[Standing, tuple[Said, ...]]:
             untold.append(call_untold(call, error))
     found = together(held)
     return found, (*untold, *found.lacking)
+
+
+def _not_proven(odds: float) -> Said:
+    return said(
+        "By forecast the target is met, in {odds} of 100; what was done last is not read yet. Read "
+        "the system as it stands before you stop.",
+        odds=f"{100.0 * odds:.0f}",
+    )
 
 
 def _stop(odds: float, left: int, not_told: Sequence[Said] = ()) -> Said | None:

@@ -66,6 +66,7 @@ def _plan(request: FirmRequest, visit_id: UUID, job: Job) -> dict[str, Any]:
         "steps": steps,
         "leaving": pages.leaving_shown(now, units),
         "may_stop": now.stop if steps else None,
+        "not_proven": now.not_proven if steps else None,
         "not_told": now.not_told if steps else (),
         "unexplained": now.unexplained if steps else (),
         "odds": pages.odds_line(now) if steps else "",
