@@ -11,7 +11,7 @@ import inchwater
 from inchwater import planning, survey
 from inchwater.errors import DoubtError, InputError, UnknownNameError
 from inchwater.planning.evaluate import Evaluator
-from inchwater.planning.work_now import _stop
+from inchwater.planning.work_now import _not_proven, _stop
 from inchwater.rehearsal import virtual_house
 from inchwater.rehearsal.instruments_true import Observer
 from inchwater.rehearsal.state import state
@@ -254,6 +254,8 @@ def test_a_call_that_cannot_be_forecast_is_named_and_never_taken_as_met(low_lead
         f"met: {call}"
     )
     assert _stop(0.89, 0, found.not_told) is None
+    forecast = _not_proven(0.93, found.not_told[:1]).text()
+    assert forecast.startswith("By forecast what can be told is met, in 93 of 100; ")
 
 
 def test_a_visit_stays_open_until_all_is_put_back_and_every_gate_is_closed():

@@ -135,7 +135,7 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
         unexplained=strange,
         # What was done and not read yet is forecast: no reading has shown that it came out so.
         stop=None if unread else stop,
-        not_proven=_not_proven(odds) if unread and stop is not None else None,
+        not_proven=_not_proven(odds, not_told) if unread and stop is not None else None,
         open=may_close(job),
     )
 
@@ -211,10 +211,11 @@ def standing_now(posterior: Posterior) -> tuple[Standing, tuple[Said, ...]]:
     return found, (*untold, *found.lacking)
 
 
-def _not_proven(odds: float) -> Said:
+def _not_proven(odds: float, not_told: Sequence[Said]) -> Said:
     return said(
-        "By forecast the target is met, in {odds} of 100; what was done last is not read yet. Read "
-        "the system as it stands before you stop.",
+        "By forecast {what} is met, in {odds} of 100; what was done last is not read yet. Read the "
+        "system as it stands before you stop.",
+        what="what can be told" if not_told else "the target",
         odds=f"{100.0 * odds:.0f}",
     )
 
