@@ -24,7 +24,7 @@ from inchwater.planning.wanted_limit import joined
 from inchwater.planning.work_plan import WorkPlan, now_in_force, work_plan
 from inchwater.planning.work_records import done_steps, left_of
 from inchwater.quantity import Said, said
-from inchwater.survey import Job, NotUndone, WorkSoFar, not_undone, work_of
+from inchwater.survey import Job, NotUndone, WorkSoFar, in_force, not_undone, work_of
 from inchwater.units import System
 
 if TYPE_CHECKING:
@@ -122,7 +122,7 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     odds = held.odds()
     undone = not_undone(job)
     strange = unexplained(posterior)
-    _, unread, _ = now_in_force(posterior)
+    _, unread = in_force(job)
     stop = None if strange else _stop(odds, len(plan.steps), not_told)
     return WorkNow(
         work=work,
@@ -213,9 +213,9 @@ def standing_now(posterior: Posterior) -> tuple[Standing, tuple[Said, ...]]:
 
 def _not_proven(odds: float, not_told: Sequence[Said]) -> Said:
     return said(
-        "By forecast {what} is met, in {odds} of 100; what was done last is not read yet. Read the "
-        "system as it stands before you stop.",
-        what="what can be told" if not_told else "the target",
+        "By forecast {met}, in {odds} of 100; what was done last is not read yet. Read the system "
+        "as it stands before you stop.",
+        met=_met(not_told),
         odds=f"{100.0 * odds:.0f}",
     )
 
@@ -227,13 +227,16 @@ def _stop(odds: float, left: int, not_told: Sequence[Said] = ()) -> Said | None:
         0: "",
         1: " The step that is left is not needed for it.",
     }.get(left, " The {left} steps that are left are not needed for it.")
-    # What nobody can tell is not met by that: it is named, and the word is of the rest alone.
-    first = "What can be told is met" if not_told else "The target is met"
     met = said(
-        first + ", in {odds} of 100: you may stop." + more,
+        _met(not_told).capitalize() + ", in {odds} of 100: you may stop." + more,
         odds=f"{100.0 * odds:.0f}",
         left=str(left),
     )
     if not not_told:
         return met
     return joined([met, Said("Not told, and so not known to be met:", {}), *not_told])
+
+
+def _met(not_told: Sequence[Said]) -> str:
+    # What nobody can tell is not met by that: it is named, and the word is of the rest alone.
+    return "what can be told is met" if not_told else "the target is met"

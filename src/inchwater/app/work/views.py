@@ -20,7 +20,7 @@ from inchwater.app.visits import pages as visit_pages
 from inchwater.app.visits import services as visits
 from inchwater.app.work import pages, services
 from inchwater.errors import FormatError, InchwaterError
-from inchwater.planning import done_steps
+from inchwater.planning import WorkNow, done_steps
 from inchwater.survey import Job, work_of
 
 
@@ -65,17 +65,24 @@ def _plan(request: FirmRequest, visit_id: UUID, job: Job) -> dict[str, Any]:
         "title": title,
         "steps": steps,
         "leaving": pages.leaving_shown(now, units),
-        "may_stop": now.stop if steps else None,
-        "not_proven": now.not_proven if steps else None,
-        "not_told": now.not_told if steps else (),
-        "unexplained": now.unexplained if steps else (),
-        "odds": pages.odds_line(now) if steps else "",
+        **(_met(now) if steps else {}),
         "stopped": now.work.stopped,
         "open": now.open,
         "may_close": now.may_close,
         "all_parts": now.plan.parts,
         "all_tools": now.plan.tools,
         "all_minutes": pages.minutes_text(now.plan.minutes) if now.plan.steps else "",
+    }
+
+
+def _met(now: WorkNow) -> dict[str, Any]:
+    """Whether all is met by now, or how likely; what nobody can tell or explain."""
+    return {
+        "may_stop": now.stop,
+        "not_proven": now.not_proven,
+        "not_told": now.not_told,
+        "unexplained": now.unexplained,
+        "odds": pages.odds_line(now),
     }
 
 
