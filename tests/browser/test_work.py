@@ -163,3 +163,18 @@ def test_the_page_is_for_hands_eyes_and_screen_readers(
     for width in (320, 390, 1200):
         phone.set_viewport_size({"width": width, "height": 844})
         assert phone.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("wrong", ["0,3,1", "0.3,1", "12,34,5"])
+def test_a_comma_too_many_is_no_number_on_the_phone_either(
+    page: Page, demo: Visit, wrong: str
+) -> None:
+    """What the program refuses is not judged as another number; it stays as it was typed."""
+    opened(page, demo)
+    reading = page.locator("#step-1 [data-low]").first
+    reading.locator("input").fill(wrong)
+    reading.get_by_role("button", name="Judge and keep").tap()
+    expect(reading.locator("[data-said=none]")).to_be_visible()
+    expect(reading.locator("[data-said]:visible")).to_have_count(1)
+    expect(reading.locator("input")).to_have_value(wrong)
+    expect(told(page)).to_contain_text("Nothing waits to be sent")

@@ -37,11 +37,12 @@ function keep(record) {
 
 // --- what is read --------------------------------------------------------------------------------
 
-// A number as people write it: a comma for a point, a minus of any kind; null if it is none.
+// A number as people write it: a comma for a point or between thousands, a minus of any kind; null
+// if it is none, as where a comma stands in it twice without thousands.
 function number(text) {
   const plain = text.trim().replace(/[−–]/g, "-").replace(/\s/g, "");
-  const point = /^[-+]?\d*,\d+$/.test(plain) && !/^[-+]?[1-9]\d{0,2},\d{3}$/.test(plain)
-    ? plain.replace(",", ".") : plain.replace(/,/g, "");
+  const grouped = /^[-+]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?$/.test(plain);
+  const point = grouped ? plain.replace(/,/g, "") : plain.replace(/^([-+]?\d*),(\d+)$/, "$1.$2");
   return /^[-+]?(\d+\.?\d*|\.\d+)$/.test(point) ? Number(point) : null;
 }
 
