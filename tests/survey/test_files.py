@@ -170,7 +170,7 @@ def test_an_open_file_that_is_too_large_is_not_read_to_its_end():
         ),
         (
             b'{"format": "inchwater-job", "version": 7}',
-            "version: 7 came; this Inchwater reads versions up to 5. "
+            "version: 7 came; this Inchwater reads versions up to 6. "
             "Update Inchwater, then open the file again.",
         ),
     ],

@@ -56,7 +56,11 @@ def test_records_that_can_be_are_no_problem():
         done(1, "ch1"),
         back(1, "ch1"),
         WorkRecord("w5", "undone", state="filter:f1", trial="tr2"),
-        WorkRecord("w6", "stopped", why="customer", by="office", note="another day"),
+        done(2, "ch2"),
+        WorkRecord("w6", "heard", changes=("ch2",), loud=("register:r1", "grille:g1"), by="owner"),
+        WorkRecord("w7", "heard", changes=("ch2",), loud=("somewhere",)),
+        WorkRecord("w8", "heard", changes=("ch2",), loud=()),
+        WorkRecord("w9", "stopped", why="customer", by="office", note="another day"),
     )
     assert texts(job(*work)) == []
 
@@ -112,7 +116,25 @@ def test_records_that_can_be_are_no_problem():
         (
             (WorkRecord("w1", "finished", changes=("ch1",)),),
             "work[0].kind: 'finished' came; a record of work is accepted, done, taken-back, gate, "
-            "undone, stopped.",
+            "undone, heard, stopped.",
+        ),
+        (
+            (WorkRecord("w1", "heard", changes=("ch1",)),),
+            "work[0].loud: nothing came; a record of kind heard has changes, loud.",
+        ),
+        (
+            (WorkRecord("w1", "heard", loud=("register:r1",)),),
+            "work[0].changes: nothing came; a record of kind heard has changes, loud.",
+        ),
+        (
+            (WorkRecord("w1", "heard", changes=("ch1",), loud=("register:r1", "somewhere")),),
+            "work[0].loud: register:r1, somewhere came; each register or grille once, or "
+            "'somewhere' alone where nobody can say.",
+        ),
+        (
+            (WorkRecord("w1", "done", changes=("ch1",), loud=()),),
+            "work[0].loud: loud at a record of kind done came; it has changes, step, at, by, note. "
+            "Leave it out.",
         ),
         (
             (WorkRecord("w1", "done", "yesterday", changes=("ch1",)),),
@@ -145,6 +167,14 @@ def test_a_result_at_a_gate_is_what_can_be(result, value, text):
     record = WorkRecord("w1", "gate", gate="co-room", when="before", result=result, value=value)
     (found,) = texts(job(record))
     assert text in found
+
+
+def test_what_is_too_loud_is_a_register_or_grille_of_the_system_as_it_stands():
+    """One of another house is refused, with what there is to choose from."""
+    record = WorkRecord("w1", "heard", changes=("ch1",), loud=("register:r99",))
+    (found,) = texts(job(record))
+    assert found.startswith("work[0].loud: 'register:r99' came; what can be too loud is register:")
+    assert "somewhere" in found
 
 
 def test_a_record_has_an_id_of_its_own():

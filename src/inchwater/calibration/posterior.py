@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inchwater import __version__
 from inchwater.calibration.expected import expected
@@ -34,6 +35,8 @@ _NO_ARCHIVE = (EOFError, zipfile.BadZipFile, zlib.error, TypeError, AttributeErr
 _TYPING = ("typed", "taken", "unit")
 # Nor do the records of the work: what is in force stands at the trials.
 _NAMES = ("version", "id", "name", "system", "complaint", "complaint_room", "work")
+# Among the samples: which draw of the laws of side effects a sample goes with, a whole number.
+DRAW = "draw of laws"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +60,9 @@ class Residual:
 class Posterior:
     """Weighted samples of a job's unknowns.
 
-    samples : array (sample,) of standard normal latents by name; weights : array (sample,),
-    summing to one; effective_size : Kish's effective number of samples [-].
+    samples : array (sample,) of standard normal latents by name, and of :data:`DRAW` where what
+    people hear was learnt from; weights : array (sample,), summing to one; effective_size : Kish's
+    effective number of samples [-].
     """
 
     job: Job
@@ -75,7 +79,13 @@ class Posterior:
     @property
     def names(self) -> tuple[str, ...]:
         """Names of the latents."""
-        return tuple(self.samples)
+        return tuple(name for name in self.samples if name != DRAW)
+
+    @property
+    def draw(self) -> NDArray[np.intp] | None:
+        """Which draw of each law's scatter a sample goes with (sample,); its own number if None."""
+        found = self.samples.get(DRAW)
+        return None if found is None else found.astype(np.intp)
 
     @property
     def size(self) -> int:

@@ -77,7 +77,12 @@ class Pair:
 
     def scatter(self, name: str) -> Array:
         """Standard normal draws (sample,) of a name, the same each time it is asked. [-]"""
-        return _drawn(self.seed, zlib.crc32(name.encode()), self.weights.size)
+        stream, draw = zlib.crc32(name.encode()), self.after.draw
+        if draw is None:
+            return _drawn(self.seed, stream, self.weights.size)
+        # A longer row of the same stream begins with the shorter one, so that its length is free.
+        size = 1 << int(draw.max()).bit_length()
+        return _drawn(self.seed, stream, size)[draw]
 
     def within(self, low: float, high: float, *values: Array) -> tuple[Pair, float]:
         """The pair without samples of which a value lies outside a range, and their share. [-]"""
@@ -141,7 +146,7 @@ class Pair:
         )
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=512)
 def _drawn(seed: int, stream: int, size: int) -> Array:
     """Draws of a stream, kept because a search asks for the same ones hundreds of times."""
     drawn = np.random.default_rng([seed, stream]).standard_normal(size)

@@ -119,6 +119,24 @@ def register_label(ids: Sequence[str], runs: Mapping[str, Branch]) -> str:
     return f"Register with its boot, {run.room if run and run.room else ids[0]}"
 
 
+def opening_label(key: str, survey: Survey) -> str:
+    """Where air comes out or goes in: ``Register r1, den``, ``Return grille, 20 × 20, hall``.
+
+    Parameters
+    ----------
+    key : str
+        ``register:<run id>`` or ``grille:<return id>``.
+    """
+    kind, _, id_ = key.partition(":")
+    if kind == "grille":
+        one = next((r for r in survey.returns or () if r.id == id_), None)
+        return return_label(one, "grille", 1, survey)
+    runs = survey.supply.runs if survey.supply else ()
+    room = next((run.room for run in runs if run.id == id_), None)
+    # Two registers of one room are told apart by what the survey calls their runs.
+    return ", ".join(part for part in (f"Register {id_}", room) if part)
+
+
 def trunk_label(id_: str, survey: Survey) -> str:
     """``Supply trunk, 16 × 8``; with its name where there are several."""
     trunks = [b for b, _ in survey.supply.walk() if b.is_trunk] if survey.supply else []

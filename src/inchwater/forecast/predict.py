@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inchwater.calibration import Posterior
 from inchwater.calibration.expected import reading_parameters
@@ -25,12 +26,16 @@ from inchwater.survey.standing import settled
 
 @dataclass(frozen=True)
 class Prediction:
-    """A solved system with the posterior's weights; the axis of all arrays is (sample,)."""
+    """A solved system with the posterior's weights; the axis of all arrays is (sample,).
+
+    ``draw`` is the posterior's: which draw of the laws of side effects a sample goes with.
+    """
 
     survey: Survey
     network: Network
     solution: Solution
     weights: Array
+    draw: NDArray[np.intp] | None = None
 
     def estimate(self, name: str) -> Estimate:
         """Median and the range that holds 9 in 10 of a quantity.
@@ -109,7 +114,7 @@ def predict(
     values = prior.values(posterior.latents(prior), kept)
     solution = solve(network, values, posterior.size)
     solution.refuse_outside(posterior.weights)
-    return Prediction(survey, network, solution, posterior.weights)
+    return Prediction(survey, network, solution, posterior.weights, posterior.draw)
 
 
 def standing(
@@ -169,7 +174,7 @@ def ideal(posterior: Posterior, keys: Sequence[str], changes: Sequence[Change] =
             loses = (now[:, i] > wanted) & (wanted > 0.0)
             scale[loses, i] = wanted[loses] / now[loses, i]
     solution = solve(network, values, posterior.size, given=given._replace(scale=scale))
-    return Prediction(survey, network, solution, posterior.weights)
+    return Prediction(survey, network, solution, posterior.weights, posterior.draw)
 
 
 def without(posterior: Posterior, side: str, changes: Sequence[Change] = ()) -> Prediction:
@@ -193,7 +198,7 @@ def without(posterior: Posterior, side: str, changes: Sequence[Change] = ()) -> 
         if duct or (side == "return" and i in network.unit_filter):
             scale[:, i] = 1e-4
     solution = solve(network, values, posterior.size, given=given._replace(scale=scale))
-    return Prediction(survey, network, solution, posterior.weights)
+    return Prediction(survey, network, solution, posterior.weights, posterior.draw)
 
 
 def _tight(network: Network) -> Network:

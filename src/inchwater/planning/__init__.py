@@ -2,6 +2,7 @@
 
 from inchwater.planning.candidates import Candidate
 from inchwater.planning.gates import Gate, gate_keys, gates
+from inchwater.planning.loudness import heard
 from inchwater.planning.next_fact import READ_AGAIN, NextAct, next_act
 from inchwater.planning.next_reading import ReadingValue, money, next_reading
 from inchwater.planning.offers import Frontier, Offer, options
@@ -17,6 +18,7 @@ from inchwater.planning.work_read import before_last_step, expected_after_last, 
 from inchwater.planning.work_records import (
     accepted,
     done_steps,
+    heard_with,
     planned_steps,
     recorded,
 )
@@ -47,6 +49,8 @@ __all__ = [
     "expected_after_last",
     "gate_keys",
     "gates",
+    "heard",
+    "heard_with",
     "in_trial",
     "judged",
     "may_close",

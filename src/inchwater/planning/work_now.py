@@ -10,6 +10,7 @@ from inchwater.criteria import Standing, together
 from inchwater.errors import InchwaterError
 from inchwater.parts.coefficients import table
 from inchwater.planning.gates import Gate, gates_of
+from inchwater.planning.loudness import heard, too_loud
 from inchwater.planning.price_book import PriceBook
 from inchwater.planning.unexplained import unexplained
 from inchwater.planning.wanted import (
@@ -48,8 +49,10 @@ class WorkNow:
     ``plan`` is for what is left; ``standing`` is against all that is wanted, as the system is now;
     ``not_told`` is what is wanted and cannot be told: calls, and targets that lack a fact;
     ``unexplained`` are readings after work that do not fit all that is known;
+    ``too_loud`` says where somebody finds it too loud as it stands, None where nobody says so;
     ``stop`` says that no more work is needed, and names what cannot be told; None where it is
-    needed, where a reading is not explained, or where work that is done has not been read:
+    needed, where a reading is not explained or somebody finds it too loud, or where work that is
+    done has not been read:
     ``not_proven`` says that of what would be met otherwise;
     ``open`` are the reasons why the visit cannot be closed.
     """
@@ -62,6 +65,7 @@ class WorkNow:
     odds: float
     not_told: tuple[Said, ...]
     unexplained: tuple[Said, ...]
+    too_loud: Said | None
     stop: Said | None
     not_proven: Said | None
     open: tuple[Said, ...]
@@ -89,6 +93,7 @@ class WorkNow:
             "odds": self.odds,
             "not_told": [one.text(system) for one in self.not_told],
             "unexplained": [one.text(system) for one in self.unexplained],
+            "too_loud": None if self.too_loud is None else self.too_loud.text(system),
             "stop": None if self.stop is None else self.stop.text(system),
             "not_proven": None if self.not_proven is None else self.not_proven.text(system),
             "may_close": self.may_close,
@@ -111,6 +116,7 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     OutsideTableError
         If the blower works more than 0.1 in. w.c. beyond its table, as it is or after a step.
     """
+    posterior = heard(posterior)
     job = posterior.job
     work = work_of(job)
     done = done_steps(job)
@@ -123,7 +129,8 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     undone = not_undone(job)
     strange = unexplained(posterior)
     _, unread = in_force(job)
-    stop = None if strange else _stop(odds, len(plan.steps), not_told)
+    loud = too_loud(job)
+    stop = None if strange or loud else _stop(odds, len(plan.steps), not_told)
     return WorkNow(
         work=work,
         plan=plan,
@@ -133,6 +140,7 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
         odds=odds,
         not_told=not_told,
         unexplained=strange,
+        too_loud=loud,
         # What was done and not read yet is forecast: no reading has shown that it came out so.
         stop=None if unread else stop,
         not_proven=_not_proven(odds, not_told) if unread and stop is not None else None,

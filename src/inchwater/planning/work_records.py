@@ -75,6 +75,30 @@ def accepted(
     return recorded(job, record)
 
 
+def heard_with(job: Job, where: str) -> tuple[str, ...]:
+    """The changes in force, with which somebody is asked what is too loud.
+
+    Parameters
+    ----------
+    where : str
+        What an error names.
+
+    Raises
+    ------
+    InputError
+        If none is: what is too loud as found is the complaint.
+    """
+    base, later = in_force(job)
+    if not (base or later):
+        raise InputError(
+            where=where,
+            came="what is heard before any step is done",
+            right="this is asked after a step; what is too loud as found is the job's complaint",
+            do="Report the step first, or say it as the complaint.",
+        )
+    return (*base, *later)
+
+
 def done_steps(job: Job) -> tuple[tuple[int, tuple[Change, ...]], ...]:
     """The steps that are in force by the records: number and changes, in their order."""
     known = {change.id: change for change in job.changes}

@@ -65,13 +65,14 @@ from inchwater.survey.unit import (
     Unit,
 )
 from inchwater.survey.wishes import WISHES, WishKey
-from inchwater.survey.work import WORK_KINDS, WorkRecord
+from inchwater.survey.work import SOMEWHERE, WORK_KINDS, WorkRecord
 from inchwater.survey.work_so_far import (
     NotUndone,
     WorkSoFar,
     for_measuring_only,
     in_force,
     not_undone,
+    openings_of,
     to_undo,
     work_of,
 )
@@ -83,6 +84,7 @@ __all__ = [
     "KINDS",
     "MEASURING",
     "READ_AT",
+    "SOMEWHERE",
     "TEST_POINTS",
     "WISHES",
     "WORK_KINDS",
@@ -136,6 +138,7 @@ __all__ = [
     "load",
     "minimal_job",
     "not_undone",
+    "openings_of",
     "parse_airflow",
     "parse_altitude",
     "parse_capacity",

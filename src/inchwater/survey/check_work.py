@@ -11,8 +11,8 @@ from inchwater.survey.form import listed
 from inchwater.survey.job import Job
 from inchwater.survey.ranges import range_of, said_range
 from inchwater.survey.trials import Trial
-from inchwater.survey.work import WorkKind, WorkRecord
-from inchwater.survey.work_so_far import to_undo, work_of
+from inchwater.survey.work import SOMEWHERE, WorkKind, WorkRecord
+from inchwater.survey.work_so_far import openings_of, to_undo, work_of
 
 # What each kind of record cannot be without, and what it may have beside it.
 NEEDED: dict[WorkKind, tuple[str, ...]] = {
@@ -21,6 +21,7 @@ NEEDED: dict[WorkKind, tuple[str, ...]] = {
     "taken-back": ("changes",),
     "gate": ("gate", "when", "result"),
     "undone": ("state", "trial"),
+    "heard": ("changes", "loud"),
     "stopped": ("why",),
 }
 _MAY: dict[WorkKind, tuple[str, ...]] = {
@@ -29,12 +30,13 @@ _MAY: dict[WorkKind, tuple[str, ...]] = {
     "taken-back": ("step",),
     "gate": ("changes", "step", "value"),
     "undone": (),
+    "heard": (),
     "stopped": (),
 }
 _OF_ALL = ("id", "kind", "at", "by", "note")
 _KEYS = (
     *("option", "changes", "step", "gate", "when", "result"),
-    *("value", "state", "trial", "why"),
+    *("value", "state", "trial", "loud", "why"),
 )
 _RANGES = {
     "time": "gate_time",
@@ -62,7 +64,9 @@ def _form_problems(where: str, record: WorkRecord) -> Iterator[InchwaterError]:
             right=f"a record of work is {', '.join(NEEDED)}",
         )
         return
-    given = [key for key in _KEYS if getattr(record, key) not in (None, ())]
+    given = [key for key in _KEYS if getattr(record, key) is not None]
+    if not record.changes:
+        given.remove("changes")
     for key in NEEDED[kind]:
         if key not in given:
             yield InputError(
@@ -129,6 +133,8 @@ def _pointing_problems(where: str, record: WorkRecord, job: Job) -> Iterator[Inc
                 right=listed(known, "the changes of this job are", "this job has no change yet"),
                 do="Report it at the job that it belongs to.",
             )
+    if record.kind == "heard" and all(id_ in known for id_ in record.changes):
+        yield from _heard_problems(where, record, job)
     if record.trial is None:
         return
     trials = {trial.id: trial for trial in job.trials}
@@ -140,6 +146,28 @@ def _pointing_problems(where: str, record: WorkRecord, job: Job) -> Iterator[Inc
         )
     elif record.state is not None:
         yield from _state_problems(where, record.state, trials[record.trial])
+
+
+def _heard_problems(where: str, record: WorkRecord, job: Job) -> Iterator[InchwaterError]:
+    try:
+        there = openings_of(job.survey_after(record.changes))
+    except InchwaterError as error:
+        yield error
+        return
+    loud = record.loud or ()
+    for one in loud:
+        if one not in there and one != SOMEWHERE:
+            yield UnknownNameError(
+                where=f"{where}.loud",
+                came=repr(one),
+                right=listed((*there, SOMEWHERE), "what can be too loud is", "nothing is there"),
+            )
+    if (SOMEWHERE in loud and len(loud) > 1) or len(set(loud)) < len(loud):
+        yield InputError(
+            where=f"{where}.loud",
+            came=", ".join(loud),
+            right=f"each register or grille once, or {SOMEWHERE!r} alone where nobody can say",
+        )
 
 
 def _state_problems(where: str, state: str, trial: Trial) -> Iterator[InchwaterError]:

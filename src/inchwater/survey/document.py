@@ -342,5 +342,10 @@ def _targets(d: Mapping[str, Any]) -> Targets:
 
 
 def _work(d: Mapping[str, Any]) -> WorkRecord:
-    known = {key: value for key, value in d.items() if key not in ("changes", "value")}
-    return WorkRecord(**known, changes=_words(d, "changes") or (), value=_fact(d, "value"))
+    known = {key: value for key, value in d.items() if key not in ("changes", "value", "loud")}
+    return WorkRecord(
+        **known,
+        changes=_words(d, "changes") or (),
+        value=_fact(d, "value"),
+        loud=_words(d, "loud"),
+    )

@@ -14,7 +14,7 @@ from inchwater.errors import FormatError
 from inchwater.survey.form import short
 
 FORMAT = "inchwater-job"
-VERSION = 5
+VERSION = 6
 
 Document = dict[str, Any]
 
@@ -195,10 +195,22 @@ def _version_4(document: Document) -> Document:
     return {**document, "version": 5}
 
 
+# --- version 5 to version 6 ----------------------------------------------------------------------
+
+
+def _version_5(document: Document) -> Document:
+    """Version 5 to 6: every key means what it did.
+
+    Version 6 adds to the records of the work what somebody finds too loud after it.
+    """
+    return {**document, "version": 6}
+
+
 MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {
     0: _version_0,
     1: _version_1,
     2: _version_2,
     3: _version_3,
     4: _version_4,
+    5: _version_5,
 }

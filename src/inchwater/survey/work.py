@@ -11,12 +11,14 @@ from typing import Literal, get_args
 
 from inchwater.survey.facts import Fact
 
-WorkKind = Literal["accepted", "done", "taken-back", "gate", "undone", "stopped"]
+WorkKind = Literal["accepted", "done", "taken-back", "gate", "undone", "heard", "stopped"]
 WORK_KINDS: tuple[WorkKind, ...] = get_args(WorkKind)
 When = Literal["before", "after", "leaving"]
 # ``ok`` and ``not-ok`` are what somebody saw, ``referred`` hands it to who is licensed for it.
 Result = Literal["ok", "not-ok", "measured", "referred"]
 Why = Literal["target-met", "customer", "other"]
+# Where somebody finds it too loud and cannot say at which register or grille.
+SOMEWHERE = "somewhere"
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +28,10 @@ class WorkRecord:
     ``kind`` says which of the others it has: ``accepted`` (option, changes: in the order in which
     they are made), ``done`` and ``taken-back`` (changes, step: their number in the plan), ``gate``
     (gate, when, changes and step that it belongs to, result, value where it was measured),
-    ``undone`` (state: the key of a condition, trial: the last trial in it), ``stopped`` (why).
+    ``undone`` (state: the key of a condition, trial: the last trial in it), ``heard`` (changes: in
+    force when somebody who lives there was asked, loud: what they find too loud, ``register:<run
+    id>``, ``grille:<return id>`` or :data:`SOMEWHERE`; empty where they find nothing too loud),
+    ``stopped`` (why).
     ``at`` is when [ISO 8601], ``by`` who, ``note`` anything more in words.
     """
 
@@ -42,6 +47,7 @@ class WorkRecord:
     value: Fact | None = None
     state: str | None = None
     trial: str | None = None
+    loud: tuple[str, ...] | None = None
     why: Why | None = None
     by: str | None = None
     note: str | None = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from inchwater.survey.job import Job
+from inchwater.survey.job import Job, Survey
 from inchwater.survey.standing import MEASURING, standing_trial
 from inchwater.survey.trials import Trial
 from inchwater.survey.work import Why, WorkRecord
@@ -72,6 +72,13 @@ def in_force(job: Job) -> tuple[tuple[str, ...], tuple[str, ...]]:
     ever = {id_ for record in job.work if record.kind == "done" for id_ in record.changes}
     base = tuple(id_ for id_ in read if id_ in done or id_ not in ever)
     return base, tuple(id_ for id_ in done if id_ not in base)
+
+
+def openings_of(survey: Survey) -> tuple[str, ...]:
+    """What may be too loud, as a record names it: ``register:<run id>``, ``grille:<return id>``."""
+    runs = () if survey.supply is None else survey.supply.runs
+    grilles = (one for one in survey.returns or () if one.kind != "common")
+    return (*(f"register:{one.id}" for one in runs), *(f"grille:{one.id}" for one in grilles))
 
 
 def to_undo(trial: Trial) -> dict[str, str]:
