@@ -154,3 +154,36 @@ def test_stopping_is_kept_with_its_reason(say, job):
     assert code == 0
     assert "No more work: customer." in words(out)
     assert survey.load(job).work[-1].note == "wants to think it over"
+
+
+def test_what_is_too_loud_after_a_step_is_kept_and_nobody_may_stop(say, job):
+    """As found it is the complaint; after a step it is asked, and a later word replaces it."""
+    code, out, _ = say("step", job, "--accept", HUNG, "--heard", "nothing", "--json")
+    assert code == 2
+    error = json.loads(out)["error"]
+    assert error["came"] == "what is heard before any step is done"
+    assert "the job's complaint" in error["right"]
+    assert survey.load(job).work == ()
+    run = survey.load(job).survey.supply.runs[0].id
+    code, out, err = say("step", job, "--accept", HUNG, "--done", "1", "--heard", f"register:{run}")
+    assert (code, err) == (0, "")
+    assert f"Too loud: register:{run}." in words(out)
+    assert f"Who lives here finds it too loud now: register {run}" in words(out)
+    record = survey.load(job).work[-1]
+    assert (record.kind, record.changes, record.loud) == ("heard", (HUNG,), (f"register:{run}",))
+    code, out, _ = say("step", job, "--heard", "nothing", "--json")
+    assert code == 0
+    assert json.loads(out)["too_loud"] is None
+    assert survey.load(job).work[-1].loud == ()
+
+
+@pytest.mark.parametrize("word", ["register:r99", "den", "somewhere,register:r1", ","])
+def test_what_cannot_be_too_loud_is_refused_with_what_can(say, job, word):
+    """And the step that was reported beside it is not written either."""
+    before = job.read_text("utf-8")
+    code, out, _ = say("step", job, "--accept", HUNG, "--done", "1", "--heard", word, "--json")
+    assert code == 2
+    error = json.loads(out)["error"]
+    assert error["where"] == "--heard"
+    assert "somewhere" in error["right"]
+    assert job.read_text("utf-8") == before

@@ -10,6 +10,7 @@ from django.test import Client
 
 from inchwater.app.firms.models import Firm
 from inchwater.app.firms.services import make_local_firm
+from inchwater.app.offers import services as offers
 from inchwater.app.visits import services
 from inchwater.app.visits.entries import add_entry
 from inchwater.app.visits.jobs import entries_of
@@ -158,6 +159,35 @@ def test_a_step_that_is_not_read_yet_is_read_before_one_may_stop(
     assert "Read the system as it stands before you stop." in shown
     assert "of 100 cases" not in shown
     assert "you may stop" not in shown
+
+
+def test_what_is_too_loud_is_of_what_is_in_force_when_it_comes(demo: Visit, client: Client) -> None:
+    """The program knows which steps came before; the page says it, and offers weigh it."""
+    firm, _ = make_local_firm()
+    run = services.job(firm, demo.pk).survey.supply.runs[0]
+    early = receive(demo, sent(1, "heard", loud=[]))
+    assert "this is asked after a step" in early.refused[0][1]
+    records = (
+        sent(2, "done", changes=["c1"], step=1),
+        sent(3, "heard", loud=[]),
+        sent(4, "done", changes=["c2"], step=2),
+        sent(5, "heard", loud=[f"register:{run.id}"]),
+    )
+    assert receive(demo, *records).refused == ()
+    told = [one for one in services.job(firm, demo.pk).work if one.kind == "heard"]
+    assert [(one.changes, one.loud) for one in told] == [
+        (("c1",), ()),
+        (("c1", "c2"), (f"register:{run.id}",)),
+    ]
+    page = client.get(f"/visits/{demo.pk}/work/").content.decode()
+    assert "Who lives here finds it too loud now: register" in page
+    assert "you may stop" not in page
+    assert f'value="register:{run.id}" checked' in page
+    before = offers.search(firm, demo.pk)
+    assert offers.search(firm, demo.pk) is before
+    receive(demo, sent(6, "heard", loud=[]))
+    assert offers.search(firm, demo.pk) is not before
+    assert "too loud now: register" not in client.get(f"/visits/{demo.pk}/work/").content.decode()
 
 
 def test_a_state_for_measuring_keeps_the_visit_open(demo: Visit) -> None:

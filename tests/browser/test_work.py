@@ -139,6 +139,37 @@ def test_the_program_s_refusal_is_read_and_kept(page: Page, demo: Visit) -> None
     expect(page.get_by_text("Kept, and no part of the work (1)")).to_be_visible()
 
 
+def test_what_is_too_loud_is_said_without_signal(
+    page: Page, context: BrowserContext, demo: Visit
+) -> None:
+    """Ticked after the step, kept on the phone, in the job with the step in force."""
+    firm, _ = make_local_firm()
+    opened(page, demo)
+    lose_signal(context, page)
+    page.locator("#step-1").get_by_role("button", name="Step 1 is done").tap()
+    asked = page.locator("#heard")
+    asked.get_by_role("button", name="Too loud where ticked").tap()
+    expect(asked.locator("[data-heard-none]")).to_be_visible()
+    box = asked.locator("input").first
+    box.tap()
+    asked.get_by_role("button", name="Too loud where ticked").tap()
+    expect(asked.locator("[data-heard-none]")).to_be_hidden()
+    expect(asked.locator("[data-heard-said]")).to_have_text("something is too loud")
+    page.reload()
+    expect(told(page)).to_contain_text("2 records wait on this phone")
+    expect(page.locator("#heard input").first).to_be_checked()
+    context.set_offline(False)
+    expect(told(page)).to_have_text("All is sent.")
+    record = services.job(firm, demo.pk).work[-1]
+    assert (record.kind, record.changes) == ("heard", ("c1",))
+    assert record.loud == (page.locator("#heard input").first.get_attribute("value"),)
+    page.get_by_role("link", name="The plan for what is left, with these").tap()
+    expect(page.get_by_role("heading", name="It is too loud")).to_be_visible()
+    page.locator("#heard").get_by_role("button", name="Nothing is too loud").tap()
+    expect(told(page)).to_have_text("All is sent.")
+    assert services.job(firm, demo.pk).work[-1].loud == ()
+
+
 def test_what_was_set_for_measuring_is_put_back(page: Page, demo: Visit) -> None:
     """Ticked, it is in the job."""
     firm, _ = make_local_firm()

@@ -20,6 +20,7 @@ _KINDS = {
     "taken-back": "Step {step} is taken back: {changes}.",
     "gate": "Gate {gate}: {result}.",
     "undone": "Put back: {state}.",
+    "heard": "Too loud: {loud}.",
     "stopped": "No more work: {why}.",
 }
 
@@ -41,6 +42,7 @@ def stands(
                 gate=record.gate,
                 result=_result(record, now, system),
                 state=record.state,
+                loud=", ".join(record.loud or ()) or "nothing",
                 why=record.why,
             ),
             below=False,
@@ -52,9 +54,9 @@ def stands(
     elif not now.work.accepted and not now.work.done:
         say_first(out, "Nothing is accepted yet.")
         say_more(out, "'inchwater step JOB --accept 2' takes the second of 'inchwater options'.")
-    elif now.unexplained:
+    elif now.unexplained or now.too_loud:
         # Odds are those of all but these readings, here as on the page of the work.
-        for said in now.unexplained:
+        for said in (*now.unexplained, *((now.too_loud,) if now.too_loud else ())):
             say_first(out, said.text(system))
     elif now.not_proven is not None:
         say_first(out, now.not_proven.text(system))

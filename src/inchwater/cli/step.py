@@ -56,6 +56,14 @@ def step(
             metavar="KEY", help="What was set for measuring is put back: filter:f1, run:r2."
         ),
     ] = None,
+    heard: Annotated[
+        str | None,
+        typer.Option(
+            metavar="WHERE",
+            help="What who lives here finds too loud after a step: register:r1,grille:g1; "
+            "somewhere; or nothing.",
+        ),
+    ] = None,
     stop: Annotated[
         str | None,
         typer.Option(metavar="WHY", help="No more work: target-met, customer or other."),
@@ -107,6 +115,8 @@ def step(
     if read:
         of, wanted = planning.expected_after_last(job, lambda one: _posterior(one, number))
         job, judged = acts.read(job, read, wanted, of)
+    if heard is not None:
+        job = acts.heard(job, heard)
     for key in undo or ():
         job = acts.undo(job, key)
     if stop is not None:

@@ -156,6 +156,24 @@ class Acts:
             )
         return self._recorded(job, kind="undone", state=key, trial=left[key].trial)
 
+    def heard(self, job: Job, text: str) -> Job:
+        """Report what somebody who lives there finds too loud as the system stands."""
+        from inchwater import planning
+
+        words = [word.strip() for word in text.split(",") if word.strip()]
+        if not words:
+            raise InputError(
+                where="--heard",
+                came=repr(text),
+                right="registers or grilles that are too loud, 'somewhere', or 'nothing'",
+                do="Type it like register:r1,grille:g1.",
+            )
+        loud = () if words == ["nothing"] else tuple(words)
+        with frame.named({f"work[{len(job.work)}].loud": "--heard"}):
+            return self._recorded(
+                job, kind="heard", changes=planning.heard_with(job, "--heard"), loud=loud
+            )
+
     def stop(self, job: Job, why: str) -> Job:
         """Report that no more work is done."""
         return self._recorded(job, kind="stopped", why=frame.one_of("--stop", why, _whys()))

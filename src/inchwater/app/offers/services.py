@@ -89,7 +89,11 @@ def search(firm: Firm, visit_id: UUID) -> Search:
     key, posterior = visits.posterior(firm, visit_id)
     prices = book(firm)
     figures = tuple((name, row.value) for name, row in own_prices(firm).items())
-    return _searches.start((*key, figures), lambda tell: options(posterior, prices, progress=tell))
+    # What is too loud moves no reading, but offers.
+    job = posterior.job
+    told = (job.complaint, job.complaint_room, *(one for one in job.work if one.kind == "heard"))
+    asked = (*key, figures, repr(told))
+    return _searches.start(asked, lambda tell: options(posterior, prices, progress=tell))
 
 
 def frontier(firm: Firm, visit_id: UUID) -> Frontier:

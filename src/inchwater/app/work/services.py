@@ -24,7 +24,7 @@ from inchwater.app.visits.after_work import record_after
 from inchwater.app.visits.entries import add_entry, known_entry
 from inchwater.app.visits.models import Visit, WorkEntry
 from inchwater.errors import FormatError, InchwaterError, InputError, NotPossibleError
-from inchwater.planning import recorded
+from inchwater.planning import heard_with, recorded
 from inchwater.survey import work_of
 from inchwater.survey.schema import schema
 from inchwater.survey.typed_numbers import measured
@@ -163,6 +163,9 @@ def _receive(firm: Firm, user: User | None, visit_id: UUID, one: Document) -> st
                     return ""
                 document = record_of(one)
                 before = jobs.job_of(visit)
+                if document["kind"] == "heard":
+                    # Records come in their order, so that what is in force is what was asked of.
+                    document["changes"] = list(heard_with(before, "This record"))
                 add_entry(visit, user, one["id"], document)
                 # The whole job is asked: what it refuses leaves no trace in it.
                 recorded(before, jobs.job_of(visit).work[-1], keep=True)
@@ -190,6 +193,9 @@ def record_of(sent: Mapping[str, Any]) -> Document:
         )
     keys = set(schema()["$defs"]["work"]["properties"]) - {"id", "value"}
     document = {key: value for key, value in sent.items() if key in keys and value not in ("", [])}
+    if sent.get("kind") == "heard":
+        # Nothing too loud is an answer, too.
+        document["loud"] = sent.get("loud", [])
     if sent.get("result") == "measured":
         unit = str(sent.get("unit", ""))
         kind = units.unit(unit).kind

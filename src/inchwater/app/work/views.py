@@ -65,6 +65,8 @@ def _plan(request: FirmRequest, visit_id: UUID, job: Job) -> dict[str, Any]:
         "title": title,
         "steps": steps,
         "leaving": pages.leaving_shown(now, units),
+        "openings": pages.openings_shown(job),
+        "heard": pages.heard_word(job),
         **(_met(now) if steps else {}),
         "stopped": now.work.stopped,
         "open": now.open,
@@ -82,6 +84,7 @@ def _met(now: WorkNow) -> dict[str, Any]:
         "not_proven": now.not_proven,
         "not_told": now.not_told,
         "unexplained": now.unexplained,
+        "too_loud": now.too_loud,
         "odds": pages.odds_line(now),
     }
 

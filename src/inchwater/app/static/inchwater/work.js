@@ -128,6 +128,15 @@ const ACTS = {
     const state = button.closest("[data-state]");
     keep({ kind: "undone", state: state.dataset.state, trial: state.dataset.trial, box: state.id });
   },
+  heard(button) {
+    const box = document.getElementById("heard");
+    const ticked = [...box.querySelectorAll("input:checked")].map((one) => one.value);
+    const none = button.value === "ticked" && !ticked.length;
+    box.querySelector("[data-heard-none]").hidden = !none;
+    if (none) return;
+    const loud = { ticked, somewhere: ["somewhere"], nothing: [] }[button.value];
+    keep({ kind: "heard", loud, box: box.id });
+  },
   stop(button) {
     keep({ kind: "stopped", why: button.value, box: "stop" });
   },
@@ -173,6 +182,11 @@ function apply(record) {
     box.classList.toggle("step-done", done);
     box.open = true;
     box.querySelectorAll("[data-when-done]").forEach((one) => { one.hidden = (one.dataset.whenDone === "yes") !== done; });
+  } else if (record.kind === "heard") {
+    const said = box.querySelector("[data-heard-said]");
+    said.hidden = false;
+    said.textContent = record.loud.length ? "something is too loud" : "nothing is too loud";
+    box.querySelectorAll("input").forEach((one) => { one.checked = record.loud.includes(one.value); });
   } else if (record.kind === "undone") {
     box.classList.add("step-done");
     box.querySelectorAll("button").forEach((one) => { one.hidden = true; });
