@@ -18,9 +18,10 @@ from inchwater.calibration import Posterior, calibrate
 from inchwater.errors import InchwaterError
 from inchwater.planning import Frontier, Offer, options, price_book
 from inchwater.planning.evaluate import Evaluator
+from inchwater.planning.loudness import heard
 from inchwater.planning.wanted import AllTargets
 from inchwater.rehearsal.after_work import read_after
-from inchwater.survey import Change, Job, Survey
+from inchwater.survey import Change, Job, Survey, WorkRecord
 
 VISITS = 4
 # What giving up costs in this game, which counts a house that never has what is wanted as without
@@ -129,14 +130,11 @@ class _Game:
         on_site : bool
             Whether somebody is there: then the trip's least is paid.
         """
-        everything = Asked(self.job, (COOLING["call"],), criteria.noisy_room(self.job))
-        quiet = Unheard(self.job, everything.calls, everything.noisy)
-        loud = bool(self.referee.loud(self.done))
-        asked = quiet if self.done and not loud else everything
-        posterior = self.posterior()
-        if called:
+        asked = Asked(self.job, (COOLING["call"],), criteria.noisy_room(self.job))
+        posterior = heard(self.posterior())
+        if called and not self.referee.loud(self.done):
             # Who lives there would say that it is too loud: otherwise it is something else.
-            posterior = _not_met(posterior, everything if loud else quiet)
+            posterior = _not_met(posterior, Unheard(self.job, asked.calls, asked.noisy))
         book = price_book().but(trip=0.0 if on_site else None, figures={"replace": _GIVING_UP})
         return options(posterior, book, wanted=asked, most=most, effects=False)
 
@@ -162,16 +160,13 @@ class _Game:
         self.job = replace(self.job, trials=(*self.job.trials, trial))
 
     def listen(self) -> None:
-        """Ask those who live there where it is too loud: in a room, or they cannot say in which.
-
-        A job names one room.  Where it is loud in several, or at a register that is new and of
-        which nobody has said its room, the complaint is of all of them.
-        """
-        survey = self.job.survey_after(tuple(one.id for one in self.done))
-        rooms = {room_of(survey, one) for one in self.referee.loud(self.done)}
-        if rooms:
-            room = rooms.pop() if len(rooms) == 1 else None
-            self.job = replace(self.job, complaint="It is too loud.", complaint_room=room)
+        """Ask those who live there where it is too loud, and keep what they say."""
+        ids = tuple(one.id for one in self.done)
+        if ids:
+            number = f"w{len(self.job.work) + 1}"
+            loud = self.referee.loud(self.done)
+            record = WorkRecord(number, "heard", changes=ids, loud=loud)
+            self.job = replace(self.job, work=(*self.job.work, record))
 
     def met(self) -> tuple[bool, tuple[str, ...]]:
         verdict = self.referee.verdict(tuple(self.done))
@@ -182,15 +177,6 @@ class _Game:
         if verdict is None:
             return None
         return Given(offer.odds, verdict.met, visit, verdict.missed)
-
-
-def room_of(survey: Survey, opening: str) -> str | None:
-    """The room of ``register:<run>`` or ``grille:<return>``; None where nobody has named it."""
-    word, _, id_ = opening.partition(":")
-    if word == "grille":
-        return next((one.room for one in survey.returns or () if one.id == id_), None)
-    runs = () if survey.supply is None else survey.supply.runs
-    return next((one.room for one in runs if one.id == id_), None)
 
 
 def _not_met(posterior: Posterior, asked: Asked) -> Posterior:
