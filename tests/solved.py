@@ -117,7 +117,12 @@ def stand_in(survey, airflow, *, weights=None, state=None, **more):
     return SimpleNamespace(
         estimate=lambda name: Estimate.of(solution[name], np.ones_like(airflow), "airflow"),
         survey=survey,
-        network=SimpleNamespace(state=state or {}, fan=SimpleNamespace(has_table=False)),
+        network=SimpleNamespace(
+            state=state or {},
+            fan=SimpleNamespace(has_table=False),
+            thinner_on=lambda side: 1.0,
+        ),
         solution=SimpleNamespace(**solution),
+        draw=None,
         weights=np.ones_like(airflow) if weights is None else np.asarray(weights, dtype=float),
     )

@@ -207,7 +207,8 @@ def test_the_range_holds_the_law_too():
     moved = effects["efficiency"].now
     assert moved.high - moved.low > 0.5 * abs(1.0 - moved.value)
     level = effects["register-criterion:r1"].then
-    assert 8.0 < level.high - level.low < 30.0
+    # Three publications of one register lie 42 apart.
+    assert 40.0 < level.high - level.low < 60.0
 
 
 def test_the_folk_rule_is_not_there():

@@ -17,6 +17,7 @@ from inchwater.forecast import predict
 from inchwater.planning import loudness
 from inchwater.planning.loudness import heard, last_heard, too_loud
 from inchwater.planning.work_now import standing_now
+from inchwater.rehearsal import demos
 from inchwater.survey import SOMEWHERE, WorkRecord, openings_of
 from tests.planning.test_work_now import FOUND, HUNG, RETURN, agreed, done, read_again
 
@@ -139,6 +140,25 @@ def test_what_was_heard_of_another_state_is_not_of_this_one(after):
     back = planning.recorded(job, WorkRecord("b9", "taken-back", changes=ids[1:]))
     assert last_heard(back) is None
     assert too_loud(back) is None
+
+
+@pytest.mark.parametrize("room", [None, "den"])
+def test_a_complaint_of_noise_says_that_it_is_too_loud_as_found(room):
+    """In the room that is named, else somewhere; another complaint says nothing of noise."""
+    job = demos()["a"]
+    first = inchwater.calibrate(
+        replace(job, complaint="It is cold.", complaint_room=None), 1, size=400
+    )
+    assert heard(first) is first
+    rooms = {f"register:{run.id}": run.room for run in job.survey.supply.runs}
+    of = replace(job, complaint="The registers hiss.", complaint_room=room)
+    found = noise_of(heard(replace(first, job=of)))
+    meant = [one for one in found if room is None or rooms.get(one) == room]
+    assert len(meant) == (1 if room else len(found))
+    before = noise_of(replace(first, job=of))
+    # Each of them may be the one; together they cannot all be met.
+    assert sum(1.0 - found[one] for one in meant) > 0.98
+    assert all(found[one] <= before[one] + 0.02 for one in meant)
 
 
 def test_every_opening_has_a_name(after):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -84,14 +85,22 @@ def what_if(
         cautions=findings.cautions_of(after.survey, tuple(dict.fromkeys(acts))),
         notes=_notes(job, changes, posterior, condition or {}, before, after),
         curves=curves(after, after.survey),
-        standing=_standing(job, before, after),
+        standing=_standing(job, posterior, before, after),
     )
 
 
-def _standing(job: Job, before: Prediction, after: Prediction) -> criteria.Standing:
+def _standing(
+    job: Job, posterior: Posterior, before: Prediction, after: Prediction
+) -> criteria.Standing:
     """How the system stands then against everything that is wanted in its call."""
     from inchwater.effects import EffectArrays
+    from inchwater.planning import heard
 
+    # What people say of noise is of this alone: no airflow or static above moves by it.
+    known = heard(replace(posterior, job=job))
+    before, after = (
+        replace(one, weights=known.weights, draw=known.draw) for one in (before, after)
+    )
     call = after.network.state.get("call", "")
     wanted = criteria.targets(after.survey, job.targets, call, criteria.noisy_room(job))
     return criteria.measured(wanted, after, EffectArrays.of(before, after, job.id))

@@ -221,7 +221,7 @@ def _add_return(maker: _Maker, text: str) -> None:
 
 def _add_run(maker: _Maker, text: str) -> None:
     text, _, trunk = text.partition("@")
-    parts = words.parts("--add-run", text, (2,), "6:20ft")
+    parts = words.parts("--add-run", text, (2, 3), "6:20ft:10x6")
     maker.add(
         "--add-run",
         "add-run",
@@ -230,6 +230,7 @@ def _add_run(maker: _Maker, text: str) -> None:
             "id": maker.new_part("r"),
             "diameter": _length("--add-run", parts[0], "in", "duct_diameter"),
             "length": _length("--add-run", parts[1], "ft", "duct_length"),
+            **(words.size("--add-run", parts[2]) if len(parts) > 2 else {}),
         },
     )
 

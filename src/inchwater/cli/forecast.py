@@ -52,7 +52,8 @@ def forecast(
     add_run: Annotated[
         Words,
         typer.Option(
-            metavar="6:20ft", help="A run more: diameter, length; 6:20ft@T1 leaves from trunk T1."
+            metavar="6:20ft:10x6",
+            help="A run more: diameter, length, perhaps its register; 6:20ft@T1 leaves trunk T1.",
         ),
     ] = None,
     fitting: Annotated[

@@ -1,6 +1,6 @@
 """What a system is held against: windows and limits with sources, and the odds to meet them."""
 
-from inchwater.criteria.complaint import noisy_room
+from inchwater.criteria.complaint import is_noisy, noisy_room
 from inchwater.criteria.judge import Judgement, judge
 from inchwater.criteria.limits import Criterion, Guidance, criteria, guidance, other_figures
 from inchwater.criteria.measure import measured
@@ -26,6 +26,7 @@ __all__ = [
     "for_cooling",
     "goal",
     "guidance",
+    "is_noisy",
     "judge",
     "largest_left",
     "measured",

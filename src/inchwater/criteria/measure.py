@@ -151,10 +151,10 @@ class _At:
         return np.asarray(face_velocity(flow, one.width.si, one.height.si, one.count))
 
     def run_velocity(self, id_: str) -> Array | Said:
-        return self._duct(self._branches.get(id_), "run", f"run:{id_}")
+        return self._there(self._duct(self._branches.get(id_), "run", f"run:{id_}"))
 
     def trunk_velocity(self, id_: str) -> Array | Said:
-        return self._duct(self._branches.get(id_), "trunk", f"trunk:{id_}")
+        return self._there(self._duct(self._branches.get(id_), "trunk", f"trunk:{id_}"))
 
     def return_velocity(self, id_: str) -> Array | Said:
         one = self._returns.get(id_)
@@ -164,7 +164,7 @@ class _At:
     def register_velocity(self, id_: str) -> Array | Said:
         duct = self._branches.get(id_)
         flow = self.prediction.solution.flow.get(id_)
-        return _at_face(None if duct is None else duct.register, flow, "register")
+        return self._there(_at_face(None if duct is None else duct.register, flow, "register"))
 
     def grille_velocity(self, id_: str) -> Array | Said:
         one = self._returns.get(id_)
@@ -238,6 +238,12 @@ class _At:
                 flow = np.asarray(flows[run.id])
                 found[room.id] = found[room.id] + flow if room.id in found else flow
         return found
+
+    def _there(self, found: Array | Said) -> Array | Said:
+        """A speed of supply air as it is there: flows count as air at the unit's inlet. [m/s]"""
+        if isinstance(found, Said):
+            return found
+        return np.asarray(found * self.prediction.network.thinner_on("supply"))
 
     def _duct(self, duct: Duct | None, kind: str, part: str) -> Array | Said:
         flow = self.prediction.solution.part_flow.get(part)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,6 +11,7 @@ from inchwater.effects import noise
 from inchwater.effects.data_rows import rows, value
 from inchwater.effects.pair import Array, Pair, unknown
 from inchwater.effects.types import Bounds, Effect, Odds
+from inchwater.forecast import Prediction
 from inchwater.network.pieces import sized
 from inchwater.parts import terminals
 from inchwater.parts.terminals import Terminal
@@ -147,7 +149,7 @@ def openings(pair: Pair, side: noise.Side) -> list[tuple[Place, Opening | None, 
         runs = [_runs(one.survey) for one in pair.both]
         faces = [{id_: run.duct.register for id_, run in found.items()} for found in runs]
         rooms = {id_: run.room for id_, run in runs[1].items()}
-        flows = [one.solution.flow for one in pair.both]
+        flows = [_supplied(one) for one in pair.both]
     else:
         backs = [_openings_back(one.survey) for one in pair.both]
         faces = [{id_: back.grille for id_, back in found.items()} for found in backs]
@@ -161,6 +163,12 @@ def openings(pair: Pair, side: noise.Side) -> list[tuple[Place, Opening | None, 
         )
         for id_, room in rooms.items()
     ]
+
+
+def _supplied(one: Prediction) -> Mapping[str, Array]:
+    """Air out of each register as it is there (sample,). [m3/s]"""
+    thinner = one.network.thinner_on("supply")
+    return {id_: flow * thinner for id_, flow in one.solution.flow.items()}
 
 
 def _openings_back(survey: Survey) -> dict[str, Return]:
@@ -287,12 +295,33 @@ def _level(pair: Pair, place: Place, old: Opening | None, new: Opening) -> Effec
 
 
 def _criterion(pair: Pair, place: Place, opening: Opening, face: float, which: str) -> Array:
-    """Noise criterion of an opening, its own scatter in it (sample,). [NC]"""
+    """Noise criterion of an opening, with what publications and houses differ by (sample,). [NC]
+
+    The table of speeds, what it is off in this house, how the air comes to this place, and this
+    register against others of its kind.
+    """
     name = f"noise:{place.at}:{which}"
     sigma = value("noise", "free area sigma_ln")
     free = opening.terminal.free_area_ratio * np.exp(sigma * pair.scatter(f"{name}:free"))
     level = noise.criterion(opening.flow / (face * free), place.side)
+    level = level + _law(pair, place.side) + _approach(pair, place)
     return np.asarray(level + value("noise", "criterion sigma") * pair.scatter(name))
+
+
+def _law(pair: Pair, side: noise.Side) -> Array:
+    """How far the table is off at every opening of this house (sample,). [NC]"""
+    off = pair.scatter("noise:law")
+    return value("noise", f"law {side}") + value("noise", "law sigma") * off
+
+
+def _approach(pair: Pair, place: Place) -> Array:
+    """How much louder an opening is by how the air comes to it (sample,). [NC]
+
+    Boot and bend stay where a register is exchanged, so that both are as loud by it.
+    """
+    sigma = value("noise", "approach sigma_ln")
+    drawn = pair.scatter(f"noise:{place.at}:approach")
+    return np.asarray(value("noise", "approach") * np.exp(sigma * drawn - 0.5 * sigma**2))
 
 
 def _ducts(pair: Pair) -> list[Effect]:

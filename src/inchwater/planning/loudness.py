@@ -8,7 +8,7 @@ what they find so: their word outweighs the law, for the register that stands th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,20 +22,55 @@ from inchwater.findings.labels import opening_label
 from inchwater.parts.coefficients import table
 from inchwater.planning.wanted import in_cooling, without_parts
 from inchwater.quantity import Said, in_sentence, said
-from inchwater.survey import SOMEWHERE, Job, WorkRecord, in_force, standing_state
+from inchwater.survey import SOMEWHERE, Job, WorkRecord, in_force, openings_of, standing_state
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
     from inchwater.forecast import Prediction
 
 Array = NDArray[np.float64]
-_SIDES = {"noise_supply": "register", "noise_return": "grille"}
+_WORDS = {"noise_supply": "register", "noise_return": "grille"}
 # How many draws of the laws are tried in all, and for each sample at least.
 _DRAWS, _FEWEST = 32_000, 8
 
 
+@dataclass(frozen=True, slots=True)
+class Word:
+    """What somebody said of a state: which openings are too loud, or that ``any`` of them is.
+
+    ``changes`` were in force; without any it is the complaint, of the system as found.
+    """
+
+    changes: tuple[str, ...]
+    loud: tuple[str, ...]
+    any: bool = False
+
+
+def words(job: Job) -> tuple[Word, ...]:
+    """All that was said of noise: the complaint, then each word after work."""
+    found = []
+    noisy = criteria.noisy_room(job)
+    if noisy is not None:
+        found.append(Word((), _complained(job, noisy), any=True))
+    for one in job.work:
+        if one.kind == "heard":
+            somewhere = SOMEWHERE in (one.loud or ())
+            loud = (one.loud or ()) if not somewhere else openings_of(job.survey_after(one.changes))
+            found.append(Word(one.changes, loud, somewhere))
+    return tuple(found)
+
+
+def _complained(job: Job, noisy: str) -> tuple[str, ...]:
+    """The openings that a complaint may be about."""
+    survey = job.survey
+    rooms = {f"grille:{one.id}": one.room for one in survey.returns or ()}
+    if survey.supply is not None:
+        rooms |= {f"register:{one.id}": one.room for one in survey.supply.runs}
+    return tuple(one for one in openings_of(survey) if criteria.is_noisy(noisy, rooms[one], survey))
+
+
 def heard(posterior: Posterior) -> Posterior:
-    """The posterior with what people said after work counted; as it is where nobody said anything.
+    """The posterior with what people said of noise counted; as it is where nobody said anything.
 
     Each sample is tried with several draws of the laws of noise, and keeps one of those with which
     the noise targets are missed where somebody finds it too loud and met elsewhere.
@@ -45,13 +80,13 @@ def heard(posterior: Posterior) -> Posterior:
     posterior : Posterior
         The calibrated job; one that this function gave is given back as it is.
     """
-    records = [one for one in posterior.job.work if one.kind == "heard"]
-    if not records or DRAW in posterior.samples:
+    if DRAW in posterior.samples:
         return posterior
-    odds = [one for one in (_told(posterior, record) for record in records) if one is not None]
-    if not odds:
+    odds = [_told(posterior, one) for one in words(posterior.job)]
+    told = [one for one in odds if one is not None]
+    if not told:
         return posterior
-    likely = np.prod(odds, axis=0)
+    likely = np.prod(told, axis=0)
     rng = np.random.default_rng([posterior.seed, len(likely)])
     # Of each sample's draws one by its odds; the sample itself weighs as much as all of them.
     edges = np.cumsum(likely, axis=0)
@@ -67,37 +102,40 @@ def heard(posterior: Posterior) -> Posterior:
     )
 
 
-def _told(posterior: Posterior, record: WorkRecord) -> Array | None:
+def _told(posterior: Posterior, word: Word) -> Array | None:
     """How likely it is that somebody says this (draw, sample); None where it tells nothing."""
     from inchwater.forecast import predict
 
     job = posterior.job
-    survey = job.survey_after(record.changes)
-    state = in_cooling(survey, standing_state(job, record.changes))
+    survey = job.survey_after(word.changes)
+    state = in_cooling(survey, standing_state(job, word.changes))
+    if not word.changes:
+        state = without_parts(state)
     call = state.get("call", "cooling")
     wanted = criteria.targets(survey, job.targets, call, criteria.noisy_room(job))
     noise = [one for one in wanted if one.key == "noise" and one.needed]
+    names = [f"{_WORDS[one.quantity]}:{one.subject}" for one in noise]
     try:
         first = predict(posterior, (), without_parts(state), after=())
-        then = predict(posterior, (), state, after=record.changes)
+        then = predict(posterior, (), state, after=word.changes) if word.changes else first
     except InchwaterError:
         # A state outside the table cannot be told, nor what was heard in it.
         return None
-    names = [f"{_SIDES[one.quantity]}:{one.subject}" for one in noise]
     each = max(_DRAWS // posterior.size, _FEWEST)
     found = np.stack([_missed(noise, first, then, job, number) for number in range(each)])
     there = ~np.isnan(found).any(axis=(0, 1))
-    if not there.any():
-        return None
     rows = table("work", "inchwater.planning.data")
     wrongly, silent = rows["heard_wrongly"].value, rows["not_heard"].value
-    missed = found[:, :, there] > 0.0
-    if SOMEWHERE in (record.loud or ()):
-        return np.where(missed.any(axis=2), 1.0, wrongly)
-    loud = np.array([name in (record.loud or ()) for name in names])[there]
+    missed = found > 0.0
+    loud = np.array([name in word.loud for name in names], dtype=bool)
+    if word.any:
+        meant = there & loud
+        return np.where(missed[:, :, meant].any(axis=2), 1.0, wrongly) if meant.any() else None
+    if not there.any():
+        return None
     if_loud = np.where(missed, 1.0 - silent, wrongly)
     if_not = np.where(missed, silent, 1.0 - wrongly)
-    return np.asarray(np.where(loud, if_loud, if_not).prod(axis=2))
+    return np.asarray(np.where(loud, if_loud, if_not)[:, :, there].prod(axis=2))
 
 
 def _missed(

@@ -192,8 +192,9 @@ def options(
     kept = search.offered()
     expected = _expected(kept, tried, costs)
     best = max(tried, key=lambda one: (one.odds, one.score, -one.cost))
-    if best.score > kept[-1].score and best.odds <= kept[-1].odds:
-        # None of them reaches: what comes nearest is offered beside doing nothing.
+    if len(kept) == 1 and best.score > kept[0].score:
+        # None of them reaches, or by less than counts: what comes nearest is offered beside
+        # doing nothing.
         kept = [*kept, best]
         expected = _expected(kept, tried, costs)
     reachable = float(np.any([one.outcome.met for one in tried], axis=0).mean())

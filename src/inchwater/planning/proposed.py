@@ -34,7 +34,9 @@ _LOW_DROP = "pleat-1in-merv8"
 FILTER_FACE = (20.0, 25.0)
 _RETURNS = ((20.0, 20.0, 14.0), (20.0, 30.0, 16.0))
 _RETURN_FEET = 12.0
-_RUNS_MORE, _RUN_FEET = (7.0, 8.0), 20.0
+# A run more: across, and its register, of which the air is no faster than registers are held to.
+_RUNS_MORE, _RUN_FEET = ((7.0, (12.0, 6.0)), (8.0, (12.0, 8.0))), 20.0
+_RUN_REGISTER = "register-bar"
 _LARGER = (1.0, 2.0)  # inches that a run is enlarged by
 _TRUNK_LARGER = 2.0
 # Sides of filters and grilles in which they are sold. [in]
@@ -252,11 +254,12 @@ def _added_run(survey: Survey, state: State) -> Iterator[Idea]:
         why = "The supply runs are not known."
         yield Idea("add-run", "one supply run more", impossible=why)
         return
-    for across in _RUNS_MORE:
-        to: dict[str, object] = {"id": "run-more", "material": "flex"}
+    for number, (across, (wide, high)) in enumerate(_RUNS_MORE):
+        to: dict[str, object] = {"id": "run-more", "material": "flex", "kind": _RUN_REGISTER}
         to |= {"diameter": seen(across), "length": seen(_RUN_FEET, "ft")}
-        label = f"one supply run more, {across:g}-inch"
-        key = "add-run" if across == _RUNS_MORE[0] else f"add-run:{across:g}"
+        to |= {"width": seen(wide), "height": seen(high)}
+        label = f"one supply run more, {across:g}-inch, with a {wide:g} × {high:g} register"
+        key = "add-run" if number == 0 else f"add-run:{across:g}"
         idea = one(key, label, "add-run", (survey.supply.id,), to)
         yield Idea(idea.key, idea.label, idea.changes, ("run:run-more",))
 

@@ -151,6 +151,7 @@ def _add_run(form: Form, survey: Survey) -> Change | None:
         "diameter": form.fact("diameter"),
         "length": form.fact("length"),
         "room": form.word("room"),
+        **form.faces(),
     }
     if not any(to.values()):
         return None

@@ -66,6 +66,7 @@ TYPED: dict[str, Field] = {
         field("enlarge-run.diameter", "New diameter", "Across.", "quantity", "length"),
         field("add-run.diameter", "New run's diameter", "Across.", "quantity", "length"),
         field("add-run.length", "Its length", _ABOUT, "quantity", "run_length"),
+        field("add-run.size", "Its register", "Width × height; noise is told by it.", "size"),
         field("register.size", "New register's size", "Width × height.", "size"),
     )
 } | TYPED_WORK
@@ -254,7 +255,7 @@ def _tighten_run(survey: Survey) -> list[Input]:
 def _add_run(survey: Survey) -> list[Input]:
     if survey.supply is None:
         return []
-    inputs = [*map(_typed, ("add-run.diameter", "add-run.length"))]
+    inputs = [*map(_typed, ("add-run.diameter", "add-run.length", "add-run.size"))]
     inputs.append(Input("add-run.room", "To the room"))
     trunks = tuple(
         Choice(branch.id, f"Trunk {branch.id}")
