@@ -86,8 +86,11 @@ class Cheapest:
 
 
 def wanted(job: Job) -> Job:
-    """The job with what is wanted in this benchmark: no window but the published tolerance."""
-    return replace(job, targets=TARGETS)
+    """The job with what is wanted in this benchmark: no window but the published tolerance.
+
+    Who lives there complains, and not of noise: nothing is too loud as it was found.
+    """
+    return replace(job, targets=TARGETS, complaint="It does not get cool.")
 
 
 def first_trials(house: VirtualHouse) -> tuple[str, ...] | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -47,6 +48,14 @@ def noise_of(posterior):
         for one in standing.held
         if one.target.key == "noise" and one.odds is not None
     }
+
+
+def worst_of(posterior):
+    """The middle of the loudest opening's level as found [NC]."""
+    arrays = EffectArrays.alone(predict(posterior, ()), posterior.job.id)
+    runs = posterior.job.survey.supply.runs
+    levels = np.max([arrays.level("supply", run.id) for run in runs], axis=0)
+    return float(np.median(np.random.default_rng(1).choice(levels, 4000, p=posterior.weights)))
 
 
 def test_without_a_word_nothing_changes(after):
@@ -149,7 +158,10 @@ def test_a_complaint_of_noise_says_that_it_is_too_loud_as_found(room):
     first = inchwater.calibrate(
         replace(job, complaint="It is cold.", complaint_room=None), 1, size=400
     )
-    assert heard(first) is first
+    untold = replace(first, job=replace(job, complaint=None, complaint_room=None))
+    assert heard(untold) is untold
+    # Who is cold and says nothing of noise is not deaf: hardly an opening is far too loud.
+    assert worst_of(heard(first)) < worst_of(untold) - 3.0
     rooms = {f"register:{run.id}": run.room for run in job.survey.supply.runs}
     of = replace(job, complaint="The registers hiss.", complaint_room=room)
     found = noise_of(heard(replace(first, job=of)))
@@ -180,16 +192,16 @@ def test_a_draw_is_conditioned_as_a_truncated_normal_is(after, monkeypatch):
     bound = 1.0
     name = f"register:{FOUND.survey.supply.runs[0].id}"
 
-    def missed(noise, first, then, job, number):
+    def held(noise, first, then, job, number):
         size = then.weights.size
         draw = np.arange(size) + size * number
         effects = EffectArrays.of(first, replace(then, draw=draw), job.id)
         off = np.zeros((size, len(noise)))
         at = [one.subject for one in noise].index(name.partition(":")[2])
         off[:, at] = np.maximum(effects.pair.scatter("a law") - bound, 0.0)
-        return off
+        return SimpleNamespace(off=off)
 
-    monkeypatch.setattr(loudness, "_missed", missed)
+    monkeypatch.setattr(loudness, "_held", held)
     found = heard(told(after, (name,)))
     then = predict(found, ())
     scatter = Pair.of(then, then, EffectArrays.of(then, then, found.job.id).pair.seed).scatter(

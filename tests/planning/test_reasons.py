@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,9 +11,9 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
 from inchwater.calibration import calibrate
-from inchwater.planning import Proposal, options, price_book
+from inchwater.planning import Price, Proposal, options, price_book
 from inchwater.planning.evaluate import Outcome
-from inchwater.planning.offers import _expected
+from inchwater.planning.in_the_end import _Ends, expected_costs
 from inchwater.planning.tried import Tried, reasons
 from inchwater.planning.wanted import Asked
 from inchwater.rehearsal import demos
@@ -65,28 +67,82 @@ def test_what_is_next_is_chosen_for_each_reason():
     raised = tried(400.0, (up,), (high, 50), (good, 30), (high, 20))
     lowered = tried(600.0, (down,), (low, 50), (low, 30), (good, 20))
     all_ = [nothing, raised, lowered]
-    expected = _expected([nothing], all_, book)[0]
+    expected = expected_costs([nothing], all_, book)[0]
     assert expected == pytest.approx(0.3 * (book.visit + 400.0) + 0.2 * (book.visit + 600.0))
 
 
+def priced(key, usd):
+    """A change at a price."""
+    return Proposal(key, key, price=Price(usd, usd, usd))
+
+
+def stairs():
+    """Half too low after the first work; a second mends half of that, a third the rest."""
+    one, two, three = priced("one", 100.0), priced("two", 200.0), priced("three", 300.0)
+    good, low = (1.5, 0.5), (0.5, 0.5)
+
+    def tried(members, *parts):
+        keys = frozenset(each.key for each in members)
+        cost = sum(each.price.value for each in members)
+        rows = [((good if met else low), 25) for met in parts]
+        return Tried(keys, members, cost, outcome([(*row, n) for row, n in rows]))
+
+    first = tried((one,), True, True, False, False)
+    second = tried((one, two), True, True, True, False)
+    third = tried((one, two, three), True, True, True, True)
+    return first, [tried((), False, False, False, False), first, second, third]
+
+
+def test_the_second_next_work_counts_as_well():
+    """By hand: two works one after the other cost less than both at once, of which one may go."""
+    book = price_book().but(trip=0.0)
+    first, every = stairs()
+    found = expected_costs([first], every, book)[0]
+    # 200 more mends half of the half; 300 more the rest, after one more visit.
+    then = 200.0 + 0.5 * (book.visit + 300.0)
+    assert then < 500.0
+    assert found == pytest.approx(100.0 + 0.5 * (book.visit + then))
+
+
+@given(st.integers(0, 10_000))
+def test_more_works_in_a_row_never_cost_more(seed):
+    """One choice more is never dearer, and nothing is dearer than giving up at once."""
+    rng = np.random.default_rng(seed)
+    book = price_book()
+    made = [priced(key, float(rng.integers(50, 3000))) for key in "abcd"]
+    every = []
+    for k in range(16):
+        members = tuple(one for n, one in enumerate(made) if k >> n & 1)
+        rows = [((1.5, 0.5) if rng.random() < 0.15 + 0.2 * len(members) else (0.5, 0.5), 4)]
+        rows += [((3.0, 0.5) if rng.random() < 0.3 else (1.5, 0.5), 4) for _ in range(10)]
+        keys = frozenset(one.key for one in members)
+        cost = sum(one.price.value for one in members)
+        every.append(Tried(keys, members, cost, outcome([(*row, n) for row, n in rows])))
+    costs = [[_Ends(tuple(every), book, works, 16).of(one) for one in every] for works in (1, 2, 3)]
+    for fewer, more in pairwise(costs):
+        assert all(b <= a + 1e-6 for a, b in zip(fewer, more, strict=True))
+    for one, end in zip(every, costs[-1], strict=True):
+        fails = 1.0 - one.outcome.met.mean()
+        assert one.cost - 1e-6 <= end <= one.cost + fails * (book.visit + book.at_last) + 1e-6
+
+
 def test_leaving_it_as_it_is_says_what_giving_up_costs_and_what_is_likeliest():
-    """Demonstration job A: nothing that is likely enough costs less than new ducts."""
+    """Demonstration job A: nothing that is likely enough costs less than giving up, if that is
+    cheap; where giving up costs more, work is preferred, and nothing is said of it."""
     posterior = calibrate(demos()["a"], 1, size=400)
-    found = options(posterior, size=100, most=2, effects=False)
+
+    def at(last):
+        book = price_book().but(figures={"replace": last})
+        return options(posterior, book, size=100, most=2, effects=False)
+
+    found = at(2_000.0)
     first = found.offers[0]
     likeliest = max(found.offers, key=lambda one: one.odds)
     assert found.preferred is first
     assert likeliest.odds > 0.0
     text = first.why.text()
-    assert "new ducts for $5,600" in text
+    assert "new ducts for $2,000" in text
     assert f"{100.0 * likeliest.odds:.0f} of 100" in text
-    # Where giving up costs more, work is preferred, and nothing is said of it.
-    dear = options(
-        posterior,
-        price_book().but(figures={"replace": 60_000.0}),
-        size=100,
-        most=2,
-        effects=False,
-    )
+    dear = at(60_000.0)
     assert dear.preferred.changes
     assert "new ducts" not in dear.offers[0].why.text()

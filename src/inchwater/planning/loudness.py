@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import expit
 
 from inchwater import criteria
 from inchwater.calibration import DRAW
@@ -38,20 +39,26 @@ _DRAWS, _FEWEST = 32_000, 8
 class Word:
     """What somebody said of a state: which openings are too loud, or that ``any`` of them is.
 
-    ``changes`` were in force; without any it is the complaint, of the system as found.
+    ``changes`` were in force; without any it is the complaint, of the system as found: of the
+    openings that it is not about nobody was asked (``unasked``), and yet they might have been
+    named.
     """
 
     changes: tuple[str, ...]
     loud: tuple[str, ...]
     any: bool = False
+    unasked: bool = False
 
 
 def words(job: Job) -> tuple[Word, ...]:
     """All that was said of noise: the complaint, then each word after work."""
     found = []
     noisy = criteria.noisy_room(job)
-    if noisy is not None:
-        found.append(Word((), _complained(job, noisy), any=True))
+    meant = () if noisy is None else _complained(job, noisy)
+    if meant:
+        found.append(Word((), meant, any=True))
+    if job.complaint:
+        found.append(Word((), meant, unasked=True))
     for one in job.work:
         if one.kind == "heard":
             somewhere = SOMEWHERE in (one.loud or ())
@@ -122,12 +129,21 @@ def _told(posterior: Posterior, word: Word) -> Array | None:
         # A state outside the table cannot be told, nor what was heard in it.
         return None
     each = max(_DRAWS // posterior.size, _FEWEST)
-    found = np.stack([_missed(noise, first, then, job, number) for number in range(each)])
-    there = ~np.isnan(found).any(axis=(0, 1))
+    held = [_held(noise, first, then, job, number) for number in range(each)]
+    off = np.stack([one.off for one in held])
+    there = ~np.isnan(off).any(axis=(0, 1))
     rows = table("work", "inchwater.planning.data")
     wrongly, silent = rows["heard_wrongly"].value, rows["not_heard"].value
-    missed = found > 0.0
+    missed = off > 0.0
     loud = np.array([name in word.loud for name in names], dtype=bool)
+    if word.unasked:
+        others = there & ~loud
+        if not others.any():
+            return None
+        high = np.array([np.inf if one.high is None else one.high for one in noise])
+        beyond = (np.stack([one.values for one in held]) - high)[:, :, others].max(axis=2)
+        middle, width = rows["unasked"].value, rows["unasked_width"].value
+        return np.asarray(expit((middle - beyond) / width))
     if word.any:
         meant = there & loud
         return np.where(missed[:, :, meant].any(axis=2), 1.0, wrongly) if meant.any() else None
@@ -138,14 +154,14 @@ def _told(posterior: Posterior, word: Word) -> Array | None:
     return np.asarray(np.where(loud, if_loud, if_not)[:, :, there].prod(axis=2))
 
 
-def _missed(
+def _held(
     noise: Sequence[criteria.Target], first: Prediction, then: Prediction, job: Job, number: int
-) -> Array:
-    """How far noise misses its targets with one draw of the laws (sample, target)."""
+) -> criteria.Standing:
+    """How noise stands against its targets with one draw of the laws for each sample."""
     size = then.weights.size
     draw = np.arange(size) + size * number
     effects = EffectArrays.of(first, replace(then, draw=draw), job.id)
-    return criteria.measured(noise, replace(then, draw=draw), effects).off
+    return criteria.measured(noise, replace(then, draw=draw), effects)
 
 
 def last_heard(job: Job) -> WorkRecord | None:

@@ -21,13 +21,14 @@ from inchwater.findings import Caution, cautions_of, told
 from inchwater.findings.cautions import ACT_OF_CHANGE
 from inchwater.network.elements import Array
 from inchwater.planning.evaluate import Evaluator
+from inchwater.planning.in_the_end import expected_costs
 from inchwater.planning.loudness import heard
 from inchwater.planning.next_reading import money
 from inchwater.planning.price_book import Price, PriceBook, price_book
 from inchwater.planning.proposals import Proposal, proposals
 from inchwater.planning.proposed_balance import balance
 from inchwater.planning.search import MOST, SAMPLES, Progress, Search
-from inchwater.planning.tried import Tried, reasons
+from inchwater.planning.tried import Tried
 from inchwater.planning.wanted import Wanted
 from inchwater.planning.wanted_limit import limit_said, standing_of, unknown_said
 from inchwater.quantity import Estimate, Said, in_sentence
@@ -190,13 +191,13 @@ def options(
     if not search.singles:
         raise _nothing(refused)
     kept = search.offered()
-    expected = _expected(kept, tried, costs)
+    expected = expected_costs(kept, tried, costs)
     best = max(tried, key=lambda one: (one.odds, one.score, -one.cost))
     if len(kept) == 1 and best.score > kept[0].score:
         # None of them reaches, or by less than counts: what comes nearest is offered beside
         # doing nothing.
         kept = [*kept, best]
-        expected = _expected(kept, tried, costs)
+        expected = expected_costs(kept, tried, costs)
     reachable = float(np.any([one.outcome.met for one in tried], axis=0).mean())
     made = _Maker(evaluator, costs, kept, expected, effects)
     offers = tuple(made.offer(k) for k in range(len(kept)))
@@ -236,33 +237,6 @@ def _left_out(search: Search) -> tuple[Proposal, ...]:
             replace(one, forbidden=why if below else None, impossible=None if below else why)
         )
     return tuple(found)
-
-
-def _expected(kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBook) -> Array:
-    """The expected total cost of each option (option,). [USD]
-
-    Where it fails there is another visit, and then the best of: any other option, chosen for the
-    samples in which this one fails for one reason and paid less what was done already; or giving
-    up, which costs what new ducts do.
-    """
-    failed = ~np.stack([one.outcome.met for one in tried])
-    cost = np.array([one.cost for one in tried])
-    at_last = book.visit + book.at_last
-    result = np.empty(len(kept))
-    for k, one in enumerate(kept):
-        result[k] = one.cost
-        done = np.array([_shared(one, other) for other in tried])
-        left = np.maximum(cost - done, np.where(cost > 0.0, book.trip, 0.0))
-        for some in reasons(one.outcome):
-            then = left + failed[:, some].mean(axis=1) * at_last
-            next_ = min(float(then.min()), book.at_last)
-            result[k] += float(some.mean()) * (book.visit + next_)
-    return result
-
-
-def _shared(one: Tried, other: Tried) -> float:
-    """What of another option's price is paid with this one. [USD]"""
-    return sum(p.price.value for p in other.members if p.key in one.keys)
 
 
 @dataclass(frozen=True)
