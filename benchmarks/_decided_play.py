@@ -24,9 +24,6 @@ from inchwater.rehearsal.after_work import read_after
 from inchwater.survey import Change, Job, Survey, WorkRecord
 
 VISITS = 4
-# What giving up costs in this game, which counts a house that never has what is wanted as without
-# end: twice what new ducts cost. [USD]
-_GIVING_UP = 12_000.0
 _SEED = 7
 _FEWEST = 20  # samples that a decision may rest on
 
@@ -135,7 +132,7 @@ class _Game:
         if called and not self.referee.loud(self.done):
             # Who lives there would say that it is too loud: otherwise it is something else.
             posterior = _not_met(posterior, Unheard(self.job, asked.calls, asked.noisy))
-        book = price_book().but(trip=0.0 if on_site else None, figures={"replace": _GIVING_UP})
+        book = price_book().but(trip=0.0 if on_site else None)
         return options(posterior, book, wanted=asked, most=most, effects=False)
 
     def make(self, changes: Sequence[Change], *, first: bool) -> float:

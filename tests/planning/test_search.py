@@ -275,6 +275,37 @@ def test_the_limit_comes_first_where_nothing_reaches():
     )
 
 
+def test_what_comes_nearest_is_offered_where_it_hardly_adds():
+    """Odds of less than 0.01: no offer by itself, and yet the limit's sentence names it."""
+    asked = {"most": 2, "size": 200, "singles": singles()}
+    free = options(posterior(), wanted=replace(least(low=5.0, high=6.0), plate=1000.0), **asked)
+    at_best = Evaluator.of(posterior(), 200, least()).outcome(free.best.changes).values[:, 0]
+    # One sample of two hundred reaches it.
+    low = float(np.sort(at_best)[-1]) - 1e-9
+    wanted = replace(least(low=low, high=6.0), plate=1000.0)
+    found = options(posterior(), wanted=wanted, **asked)
+    assert 0.0 < found.reachable < 2.0 * LEAST_GAIN
+    assert [bool(one.changes) for one in found.offers] == [False, True]
+    assert found.offers[1] is found.best
+    assert found.best.label in found.limit.text()
+
+
+def test_what_costs_as_much_as_new_ducts_is_no_way_to_reach():
+    """Where giving up costs nearly nothing, nothing that costs more counts as reaching."""
+    found = offered()
+    assert found.reachable > 0.5
+    cheap = options(
+        posterior(),
+        BOOK.but(figures={"replace": 1.0}),
+        wanted=least(),
+        most=3,
+        size=200,
+        singles=singles(),
+    )
+    assert cheap.reachable == cheap.offers[0].odds
+    assert cheap.limit is not None
+
+
 def test_what_is_met_already_is_left_as_it_is():
     """A window around what the system moves: doing nothing is preferred and the only offer."""
     now = evaluator().predict(()).solution.airflow

@@ -98,10 +98,13 @@ def test_texts_keep_apart_and_inside_for_any_offers(rows: Sequence[tuple[float, 
 
 
 def test_higher_is_likelier_and_further_right_is_dearer() -> None:
-    """Points stand in the order of their prices and odds."""
+    """Points stand in the order of their prices and odds; the preferred one over the others."""
     root = ET.fromstring(reports.frontier(made(CASES["a few"], 2)))
     points = [(float(c.attrib["cx"]), float(c.attrib["cy"])) for c in root.iter(f"{NS}circle")]
-    assert points == sorted(points)
+    *others, preferred = points
+    assert others == sorted(others)
+    assert preferred == sorted(points)[2]
+    points.sort()
     assert [y for _, y in points] == sorted((y for _, y in points), reverse=True)
 
 

@@ -99,7 +99,8 @@ class Offer:
 class Frontier:
     """The offers by rising price, doing nothing first; no offer is beaten in price and odds.
 
-    ``reachable`` are the odds that any option that was tried meets all that is wanted [-];
+    ``reachable`` are the odds that any option that was tried, and that costs less than new ducts,
+    meets all that is wanted [-];
     ``limit`` is said first where none is likely to; ``best`` comes nearest then.  ``impossible``
     are proposals that cannot be made here or are forbidden, each with its reason; ``unknown`` says
     what is wanted and cannot be told, and which fact is lacking.
@@ -198,7 +199,9 @@ def options(
         # doing nothing.
         kept = [*kept, best]
         expected = expected_costs(kept, tried, costs)
-    reachable = float(np.any([one.outcome.met for one in tried], axis=0).mean())
+    # What costs as much as new ducts is no way to reach with these.
+    within = [one.outcome.met for one in tried if one.cost < costs.at_last]
+    reachable = float(np.any(within, axis=0).mean()) if within else 0.0
     made = _Maker(evaluator, costs, kept, expected, effects)
     offers = tuple(made.offer(k) for k in range(len(kept)))
     keys = [one.keys for one in kept]

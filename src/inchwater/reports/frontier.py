@@ -69,7 +69,9 @@ def frontier(found: Frontier, *, plain: bool = False) -> str:
             steps.append((x, steps[-1][1]))
         steps.append((x, y))
     drawing.polyline(steps, stroke="after", stroke_width=2.0, stroke_dasharray="6 4")
-    for one, (x, y) in zip(found.offers, places, strict=True):
+    # The preferred one is drawn last: none of its neighbours covers it.
+    for k in sorted(range(len(places)), key=lambda k: found.offers[k] is found.preferred):
+        one, (x, y) = found.offers[k], places[k]
         if one.changes and one in shown:
             _range(drawing, across(one.price.low), across(one.price.high), y)
         preferred = one is found.preferred
