@@ -100,11 +100,12 @@ def test_a_filter_meets_its_face_velocity_up_to_the_printed_airflow(width, heigh
 # Architectural acoustics table: NC 30 at 425 fpm, NC 35 at 500 fpm through free openings of supply
 # registers; ASHRAE (memory): bedrooms to NC 30, other rooms to 35
 @pytest.mark.parametrize(
-    ("room", "speed", "holds"),
-    [("Bedroom", 400, True), ("Bedroom", 450, False), ("Den", 470, True), ("Den", 530, False)],
+    ("room", "speed", "level"),
+    [("Bedroom", 425, 30.0), ("Den", 500, 35.0)],
 )
-def test_registers_are_held_to_the_table_of_air_speeds(room, speed, holds):
-    """More than half of the samples fall on the table's side: the scatter is even about it."""
+def test_registers_are_held_to_the_table_of_air_speeds(room, speed, level):
+    """At the table's speed the room's bound lies in what holds 9 in 10 of the told levels, above
+    their middle: laws of sound power have less.  More air is met less often."""
     from inchwater.parts.terminals import register
 
     face = Grille(seen(12, "in"), seen(6, "in"), "register-bar")
@@ -112,10 +113,16 @@ def test_registers_are_held_to_the_table_of_air_speeds(room, speed, holds):
     branch = attic().supply.branches[0]
     branch = replace(branch, room=room, duct=replace(branch.duct, register=face))
     survey = supply_of(attic(), [branch])
-    flow = np.full(4000, to_si(speed, "fpm") * area)
-    state = stand_in(survey, flow, flow={branch.id: flow}, drawn={}, room={})
-    found = measured([of(survey)[f"noise:{branch.id}"]], state)
-    assert (found.odds() > 0.5) is holds
+    wanted = of(survey)[f"noise:{branch.id}"]
+    assert wanted.high == level
+
+    def at(fpm):
+        flow = np.full(4000, to_si(fpm, "fpm") * area)
+        return measured([wanted], stand_in(survey, flow, flow={branch.id: flow}, drawn={}, room={}))
+
+    low, middle, high = np.quantile(at(speed).values[:, 0], [0.05, 0.5, 0.95])
+    assert low < middle < level < high
+    assert at(0.6 * speed).odds() > at(speed).odds() > at(1.6 * speed).odds()
 
 
 # cfm = kW x 3412 / (1.08 x rise): 5 kW at 50 and 75 °F 316 and 211 cfm; 20 kW 1264 and 843
