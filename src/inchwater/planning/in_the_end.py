@@ -27,7 +27,7 @@ def expected_costs(kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBoo
     Where it fails there is another visit, and then the best of: any other option, chosen for the
     samples in which this one fails for one reason and paid less what was done already; or giving
     up, which costs what new ducts do.  Where the other one fails, there is one more choice like it
-    (``next works`` in search.csv), and at last giving up.
+    (``next_works`` in search.csv), three works in all, and at last giving up.
     """
     rows = table("search", _DATA)
     ends = _Ends(tuple(tried), book, int(rows["next_works"].value), int(rows["next_tried"].value))
