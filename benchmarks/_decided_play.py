@@ -20,6 +20,7 @@ from inchwater.planning import Frontier, Offer, options, price_book
 from inchwater.planning.evaluate import Evaluator
 from inchwater.planning.loudness import heard
 from inchwater.planning.wanted import AllTargets
+from inchwater.planning.work_records import new_id
 from inchwater.rehearsal.after_work import read_after
 from inchwater.survey import Change, Job, Survey, WorkRecord
 
@@ -160,9 +161,8 @@ class _Game:
         """Ask those who live there where it is too loud, and keep what they say."""
         ids = tuple(one.id for one in self.done)
         if ids:
-            number = f"w{len(self.job.work) + 1}"
             loud = self.referee.loud(self.done)
-            record = WorkRecord(number, "heard", changes=ids, loud=loud)
+            record = WorkRecord(new_id(self.job), "heard", changes=ids, loud=loud)
             self.job = replace(self.job, work=(*self.job.work, record))
 
     def met(self) -> tuple[bool, tuple[str, ...]]:

@@ -74,6 +74,9 @@ def test_what_is_sent_twice_is_kept_once(demo: Visit) -> None:
         (sent(2, "done", changes=["c9"]), "This record: 'c9' came; the changes of this job are"),
         (sent(2, "sung"), "the record: 'sung' came;"),
         (sent(2, "gate", gate="co", when="before"), "This record: nothing came;"),
+        (sent(2, "heard"), "This record: nothing came; a record of kind heard has changes, loud"),
+        (sent(2, "heard", loud="register:r1"), ""),
+        (sent(2, "heard", loud=["register:r99"]), "'register:r99' came; what can be too loud is"),
         (
             sent(2, "gate", gate="co", when="before", result="measured", typed="x", unit="ppm"),
             "the result: 'x' came;",

@@ -20,7 +20,8 @@ from inchwater.planning.loudness import heard, last_heard, too_loud
 from inchwater.planning.work_now import standing_now
 from inchwater.rehearsal import demos
 from inchwater.survey import SOMEWHERE, WorkRecord, openings_of
-from tests.planning.test_work_now import FOUND, HUNG, RETURN, agreed, done, read_again
+from inchwater.survey.ducts import walked
+from tests.planning.test_work_now import FOUND, HUNG, RETURN, SPEED, agreed, done, read_again
 
 
 @pytest.fixture(scope="module")
@@ -199,7 +200,7 @@ def test_a_draw_is_conditioned_as_a_truncated_normal_is(after, monkeypatch):
         off = np.zeros((size, len(noise)))
         at = [one.subject for one in noise].index(name.partition(":")[2])
         off[:, at] = np.maximum(effects.pair.scatter("a law") - bound, 0.0)
-        return SimpleNamespace(off=off)
+        return SimpleNamespace(off=off, values=off)
 
     monkeypatch.setattr(loudness, "_held", held)
     found = heard(told(after, (name,)))
@@ -227,7 +228,27 @@ def test_a_draw_s_row_is_the_same_however_long_it_is(after):
     assert not np.array_equal(replace(pair, after=later).scatter("x"), pair.scatter("x"))
 
 
-def test_noise_targets_are_what_is_held_against_it(after):
-    """What cannot be told of noise is left out: without faces there is nothing to learn."""
+def test_without_faces_there_is_nothing_to_learn():
+    """No level can be told where no register or grille has a size: no word moves a sample."""
     survey = FOUND.survey
-    assert any(one.key == "noise" for one in criteria.targets(survey, FOUND.targets, "cooling"))
+    branches = walked(
+        survey.supply.branches, lambda one: replace(one, duct=replace(one.duct, register=None))
+    )
+    backs = tuple(replace(one, grille=None) for one in survey.returns)
+    bare = replace(survey, returns=backs, supply=replace(survey.supply, branches=branches))
+    job = read_again(done(replace(agreed(HUNG), survey=bare), HUNG), HUNG)
+    record = WorkRecord("h1", "heard", changes=(HUNG.id,), loud=())
+    known = inchwater.calibrate(replace(job, work=(*job.work, record)), 1, size=200)
+    assert any(one.key == "noise" for one in criteria.targets(bare, FOUND.targets, "cooling"))
+    assert heard(known) is known
+
+
+def test_readings_to_expect_are_those_that_were_told_before_anybody_was_asked(after):
+    """Noise moves no reading: a word changes no interval that a phone holds already."""
+    name = next(iter(noise_of(after)))
+    job = planning.accepted(after.job, (SPEED,), "the speed")
+    known = replace(after, job=job)
+    plain, told_ = planning.work_now(known), planning.work_now(told(known, (name,)))
+    assert plain.plan.steps[0].expected
+    assert plain.plan == told_.plan
+    assert plain.odds != told_.odds

@@ -118,7 +118,9 @@ def test_more_works_in_a_row_never_cost_more(seed):
         keys = frozenset(one.key for one in members)
         cost = sum(one.price.value for one in members)
         every.append(Tried(keys, members, cost, outcome([(*row, n) for row, n in rows])))
-    costs = [[_Ends(tuple(every), book, works, 16).of(one) for one in every] for works in (1, 2, 3)]
+    costs = [
+        [_Ends(tuple(every), book, works, 16, 3.0).of(one) for one in every] for works in (1, 2, 3)
+    ]
     for fewer, more in pairwise(costs):
         assert all(b <= a + 1e-6 for a, b in zip(fewer, more, strict=True))
     for one, end in zip(every, costs[-1], strict=True):

@@ -56,8 +56,9 @@ def stands(
         say_more(out, "'inchwater step JOB --accept 2' takes the second of 'inchwater options'.")
     elif now.unexplained or now.too_loud:
         # Odds are those of all but these readings, here as on the page of the work.
-        for said in (*now.unexplained, *((now.too_loud,) if now.too_loud else ())):
-            say_first(out, said.text(system))
+        for said in (*now.unexplained, now.too_loud):
+            if said is not None:
+                say_first(out, said.text(system))
     elif now.not_proven is not None:
         say_first(out, now.not_proven.text(system))
     else:

@@ -16,9 +16,7 @@ from numpy.typing import NDArray
 from inchwater.network.elements import Array
 from inchwater.parts.coefficients import table
 from inchwater.planning.price_book import PriceBook
-from inchwater.planning.tried import Bools, Tried, reasons
-
-_DATA = "inchwater.planning.data"
+from inchwater.planning.tried import Bools, Tried, rare_together, reasons
 
 
 def expected_costs(kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBook) -> Array:
@@ -29,8 +27,9 @@ def expected_costs(kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBoo
     up, which costs what new ducts do.  Where the other one fails, there is one more choice like it
     (``next_works`` in search.csv), three works in all, and at last giving up.
     """
-    rows = table("search", _DATA)
-    ends = _Ends(tuple(tried), book, int(rows["next_works"].value), int(rows["next_tried"].value))
+    rows = table("search", "inchwater.planning.data")
+    works, width = int(rows["next_works"].value), int(rows["next_tried"].value)
+    ends = _Ends(tuple(tried), book, works, width, rows["next_hope"].value)
     return np.array([ends.of(one) for one in kept])
 
 
@@ -42,6 +41,7 @@ class _Ends:
     book: PriceBook
     works: int
     width: int
+    hope: float
     _reasons: dict[frozenset[str], list[Bools]] = field(default_factory=dict)
     _known: dict[tuple[bytes, frozenset[str], int], float] = field(default_factory=dict)
 
@@ -86,11 +86,7 @@ class _Ends:
         """The samples in which it fails, parted by reason; few of one reason stay together."""
         if one.keys not in self._reasons:
             self._reasons[one.keys] = reasons(one.outcome)
-        each = [reason & some for reason in self._reasons[one.keys]]
-        least = table("search", _DATA)["reason"].value * some.size
-        found = [one for one in each if one.sum() >= least]
-        rare = np.any([one for one in each if 0 < one.sum() < least] or [~some & some], axis=0)
-        return [*found, rare] if rare.any() else found
+        return rare_together([reason & some for reason in self._reasons[one.keys]])
 
     def _next(self, some: Bools, done: frozenset[str], works: int) -> float:
         """The best that can follow in some samples, with what is done already. [USD]"""
@@ -101,10 +97,7 @@ class _Ends:
 
     def _best(self, some: Bools, done: frozenset[str], works: int) -> float:
         book = self.book
-        paid = np.zeros(len(self._number))
-        for key in done:
-            if key in self._number:
-                paid[self._number[key]] = 1.0
+        paid = np.array([key in done for key in self._number], dtype=float)
         left = self.cost - self._prices @ paid
         left = np.maximum(left, np.where(self.cost > 0.0, book.trip, 0.0))
         share = self.failed @ some.astype(np.float32) / some.sum()
@@ -113,7 +106,7 @@ class _Ends:
         if works <= 1:
             return best
         # Only what could cost less is looked at further, the most hopeful first; fewer later on.
-        hopeful = left + share * (book.visit + book.at_last / 3.0)
+        hopeful = left + share * (book.visit + book.at_last / self.hope)
         width = max(self.width >> (self.works - works), 1)
         for k in np.argsort(hopeful, kind="stable")[:width]:
             if left[k] + share[k] * book.visit < best:

@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import expit
 
 from inchwater import criteria
@@ -20,16 +19,16 @@ from inchwater.calibration import DRAW
 from inchwater.effects import EffectArrays
 from inchwater.errors import InchwaterError
 from inchwater.findings.labels import opening_label
+from inchwater.network.elements import Array, Parameter
 from inchwater.parts.coefficients import table
 from inchwater.planning.wanted import in_cooling, without_parts
 from inchwater.quantity import Said, in_sentence, said
-from inchwater.survey import SOMEWHERE, Job, WorkRecord, in_force, openings_of, standing_state
+from inchwater.survey import SOMEWHERE, Job, WorkRecord, all_in_force, openings_of, standing_state
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
     from inchwater.forecast import Prediction
 
-Array = NDArray[np.float64]
 _WORDS = {"noise_supply": "register", "noise_return": "grille"}
 # How many draws of the laws are tried in all, and for each sample at least.
 _DRAWS, _FEWEST = 32_000, 8
@@ -62,18 +61,15 @@ def words(job: Job) -> tuple[Word, ...]:
     for one in job.work:
         if one.kind == "heard":
             somewhere = SOMEWHERE in (one.loud or ())
-            loud = (one.loud or ()) if not somewhere else openings_of(job.survey_after(one.changes))
-            found.append(Word(one.changes, loud, somewhere))
+            loud = openings_of(job.survey_after(one.changes)) if somewhere else one.loud or ()
+            found.append(Word(one.changes, tuple(loud), somewhere))
     return tuple(found)
 
 
 def _complained(job: Job, noisy: str) -> tuple[str, ...]:
     """The openings that a complaint may be about."""
-    survey = job.survey
-    rooms = {f"grille:{one.id}": one.room for one in survey.returns or ()}
-    if survey.supply is not None:
-        rooms |= {f"register:{one.id}": one.room for one in survey.supply.runs}
-    return tuple(one for one in openings_of(survey) if criteria.is_noisy(noisy, rooms[one], survey))
+    rooms = openings_of(job.survey)
+    return tuple(one for one in rooms if criteria.is_noisy(noisy, rooms[one], job.survey))
 
 
 def heard(posterior: Posterior) -> Posterior:
@@ -89,8 +85,7 @@ def heard(posterior: Posterior) -> Posterior:
     """
     if DRAW in posterior.samples:
         return posterior
-    odds = [_told(posterior, one) for one in words(posterior.job)]
-    told = [one for one in odds if one is not None]
+    told = _told(posterior)
     if not told:
         return posterior
     likely = np.prod(told, axis=0)
@@ -109,49 +104,83 @@ def heard(posterior: Posterior) -> Posterior:
     )
 
 
-def _told(posterior: Posterior, word: Word) -> Array | None:
-    """How likely it is that somebody says this (draw, sample); None where it tells nothing."""
-    from inchwater.forecast import predict
+def _told(posterior: Posterior) -> list[Array]:
+    """How likely it is that somebody says each of the words that tell anything (draw, sample)."""
+    kept: dict[Parameter, Array] = {}
+    states: dict[tuple[str, ...], _State | None] = {}
+    found = []
+    for word in words(posterior.job):
+        if word.changes not in states:
+            states[word.changes] = _State.of(posterior, word.changes, kept)
+        state = states[word.changes]
+        odds = None if state is None else state.odds(word)
+        found += [] if odds is None else [odds]
+    return found
 
-    job = posterior.job
-    survey = job.survey_after(word.changes)
-    state = in_cooling(survey, standing_state(job, word.changes))
-    if not word.changes:
-        state = without_parts(state)
-    call = state.get("call", "cooling")
-    wanted = criteria.targets(survey, job.targets, call, criteria.noisy_room(job))
-    noise = [one for one in wanted if one.key == "noise" and one.needed]
-    names = [f"{_WORDS[one.quantity]}:{one.subject}" for one in noise]
-    try:
-        first = predict(posterior, (), without_parts(state), after=())
-        then = predict(posterior, (), state, after=word.changes) if word.changes else first
-    except InchwaterError:
-        # A state outside the table cannot be told, nor what was heard in it.
-        return None
-    each = max(_DRAWS // posterior.size, _FEWEST)
-    held = [_held(noise, first, then, job, number) for number in range(each)]
-    off = np.stack([one.off for one in held])
-    there = ~np.isnan(off).any(axis=(0, 1))
-    rows = table("work", "inchwater.planning.data")
-    wrongly, silent = rows["heard_wrongly"].value, rows["not_heard"].value
-    missed = off > 0.0
-    loud = np.array([name in word.loud for name in names], dtype=bool)
-    if word.unasked:
-        others = there & ~loud
-        if not others.any():
+
+@dataclass(frozen=True)
+class _State:
+    """How noise stands against its targets in one state, draw by draw of the laws.
+
+    names : the openings as records name them; off : how far each misses (draw, sample, opening),
+    NaN where it cannot be told; beyond : its level less its bound (draw, sample, opening) [NC].
+    """
+
+    names: tuple[str, ...]
+    off: Array
+    beyond: Array
+
+    @classmethod
+    def of(
+        cls, posterior: Posterior, changes: tuple[str, ...], kept: dict[Parameter, Array]
+    ) -> _State | None:
+        """The state with changes in force; None where it cannot be forecast."""
+        from inchwater.forecast import predict
+
+        job = posterior.job
+        survey = job.survey_after(changes)
+        state = in_cooling(survey, standing_state(job, changes))
+        before = without_parts(state)
+        call = state.get("call", "cooling")
+        wanted = criteria.targets(survey, job.targets, call, criteria.noisy_room(job))
+        noise = [one for one in wanted if one.key == "noise" and one.needed]
+        try:
+            first = predict(posterior, (), before, after=(), kept=kept)
+            then = first
+            if changes:
+                then = predict(posterior, (), state, after=changes, kept=kept)
+        except InchwaterError:
+            # A state outside the table cannot be told, nor what was heard in it.
             return None
+        each = max(_DRAWS // posterior.size, _FEWEST)
+        held = [_held(noise, first, then, job, number) for number in range(each)]
         high = np.array([np.inf if one.high is None else one.high for one in noise])
-        beyond = (np.stack([one.values for one in held]) - high)[:, :, others].max(axis=2)
-        middle, width = rows["unasked"].value, rows["unasked_width"].value
-        return np.asarray(expit((middle - beyond) / width))
-    if word.any:
-        meant = there & loud
-        return np.where(missed[:, :, meant].any(axis=2), 1.0, wrongly) if meant.any() else None
-    if not there.any():
-        return None
-    if_loud = np.where(missed, 1.0 - silent, wrongly)
-    if_not = np.where(missed, silent, 1.0 - wrongly)
-    return np.asarray(np.where(loud, if_loud, if_not)[:, :, there].prod(axis=2))
+        return cls(
+            names=tuple(f"{_WORDS[one.quantity]}:{one.subject}" for one in noise),
+            off=np.stack([one.off for one in held]),
+            beyond=np.stack([one.values for one in held]) - high,
+        )
+
+    def odds(self, word: Word) -> Array | None:
+        """How likely it is that somebody says this (draw, sample); None where it tells nothing."""
+        there = ~np.isnan(self.off).any(axis=(0, 1))
+        loud = np.array([name in word.loud for name in self.names], dtype=bool)
+        meant = there & ~loud if word.unasked else there & loud if word.any else there
+        if not meant.any():
+            return None
+        rows = table("work", "inchwater.planning.data")
+        if word.unasked:
+            loudest = self.beyond[:, :, meant].max(axis=2)
+            return np.asarray(
+                expit((rows["unasked"].value - loudest) / rows["unasked_width"].value)
+            )
+        wrongly, silent = rows["heard_wrongly"].value, rows["not_heard"].value
+        missed = self.off[:, :, meant] > 0.0
+        if word.any:
+            return np.where(missed.any(axis=2), 1.0, wrongly)
+        if_loud = np.where(missed, 1.0 - silent, wrongly)
+        if_not = np.where(missed, silent, 1.0 - wrongly)
+        return np.asarray(np.where(loud[meant], if_loud, if_not).prod(axis=2))
 
 
 def _held(
@@ -166,8 +195,8 @@ def _held(
 
 def last_heard(job: Job) -> WorkRecord | None:
     """What somebody said last of the system as it stands; None where nobody was asked since."""
-    base, later = in_force(job)
-    found = [one for one in job.work if one.kind == "heard" and set(one.changes) == {*base, *later}]
+    now = set(all_in_force(job))
+    found = [one for one in job.work if one.kind == "heard" and set(one.changes) == now]
     return found[-1] if found else None
 
 

@@ -192,13 +192,12 @@ def options(
     if not search.singles:
         raise _nothing(refused)
     kept = search.offered()
-    expected = expected_costs(kept, tried, costs)
     best = max(tried, key=lambda one: (one.odds, one.score, -one.cost))
     if len(kept) == 1 and best.score > kept[0].score:
         # None of them reaches, or by less than counts: what comes nearest is offered beside
         # doing nothing.
         kept = [*kept, best]
-        expected = expected_costs(kept, tried, costs)
+    expected = expected_costs(kept, tried, costs)
     # What costs as much as new ducts is no way to reach with these.
     within = [one.outcome.met for one in tried if one.cost < costs.at_last]
     reachable = float(np.any(within, axis=0).mean()) if within else 0.0

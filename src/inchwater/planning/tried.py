@@ -94,8 +94,12 @@ def reasons(outcome: Outcome) -> list[Bools]:
     low = np.array([one.low for one in outcome.asked])[worst]
     below = outcome.values[np.arange(worst.size), worst] < low
     reason = 2 * np.array([number[name] for name in names])[worst] + below
+    return rare_together([fails & (reason == one) for one in np.unique(reason[fails])])
+
+
+def rare_together(each: Sequence[Bools]) -> list[Bools]:
+    """Parts of the samples (sample,), the rare ones put together and the empty ones left out."""
     least = table("search", _DATA)["reason"].value
-    each = [fails & (reason == one) for one in np.unique(reason[fails])]
     found = [one for one in each if one.mean() >= least]
-    rare = fails & ~np.any([np.zeros_like(fails), *found], axis=0)
-    return [*found, rare] if rare.any() else found
+    rare = [one for one in each if one.mean() < least and one.any()]
+    return [*found, np.any(rare, axis=0)] if rare else found

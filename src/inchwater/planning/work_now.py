@@ -116,7 +116,6 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     OutsideTableError
         If the blower works more than 0.1 in. w.c. beyond its table, as it is or after a step.
     """
-    posterior = heard(posterior)
     job = posterior.job
     work = work_of(job)
     done = done_steps(job)
@@ -124,7 +123,8 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     plan = work_plan(posterior, left_of(job), book, first=first)
     steps = (*done, *((one.number, one.changes) for one in plan.steps))
     found = tuple(gates_of(job, steps))
-    held, not_told = standing_now(posterior)
+    # What people hear is of noise alone: the readings to expect are those of the plan before.
+    held, not_told = standing_now(heard(posterior))
     odds = held.odds()
     undone = not_undone(job)
     strange = unexplained(posterior)

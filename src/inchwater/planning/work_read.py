@@ -11,7 +11,7 @@ from inchwater.errors import InputError
 from inchwater.planning.steps_expected import Expected
 from inchwater.planning.work_plan import work_plan
 from inchwater.planning.work_records import done_steps
-from inchwater.survey import Job, Reading, Trial, in_force, standing_state
+from inchwater.survey import Job, Reading, Trial, all_in_force, standing_state
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -23,8 +23,7 @@ def in_trial(job: Job, readings: tuple[Reading, ...]) -> tuple[Job, str]:
     They go to the last trial if that was read with the same changes in force and in the state that
     the system stands in, else to a new one.
     """
-    base, later = in_force(job)
-    after = (*base, *later)
+    after = all_in_force(job)
     condition = standing_state(job, after)
     last = job.trials[-1] if job.trials else None
     if last is not None and last.after == after and dict(last.condition) == condition:

@@ -14,8 +14,8 @@ from inchwater.survey import (
     Change,
     Job,
     WorkRecord,
+    all_in_force,
     check,
-    in_force,
     schema,
     work_of,
 )
@@ -88,15 +88,15 @@ def heard_with(job: Job, where: str) -> tuple[str, ...]:
     InputError
         If none is: what is too loud as found is the complaint.
     """
-    base, later = in_force(job)
-    if not (base or later):
+    found = all_in_force(job)
+    if not found:
         raise InputError(
             where=where,
             came="what is heard before any step is done",
             right="this is asked after a step; what is too loud as found is the job's complaint",
             do="Report the step first, or say it as the complaint.",
         )
-    return (*base, *later)
+    return found
 
 
 def done_steps(job: Job) -> tuple[tuple[int, tuple[Change, ...]], ...]:
@@ -121,16 +121,15 @@ def planned_steps(job: Job) -> tuple[tuple[int, tuple[Change, ...]], ...]:
     """
     done = done_steps(job)
     first = 1 + max((number for number, _ in done), default=0)
-    base, later = in_force(job)
-    survey = job.survey_after((*base, *later))
+    survey = job.survey_after(all_in_force(job))
     return tuple(enumerate(in_steps(left_of(job), survey), first))
 
 
 def left_of(job: Job) -> tuple[Change, ...]:
     """The changes that were accepted and are not in force by records or trials."""
-    base, later = in_force(job)
+    done = all_in_force(job)
     known = {change.id: change for change in job.changes}
-    return tuple(known[id_] for id_ in work_of(job).accepted if id_ not in (*base, *later))
+    return tuple(known[id_] for id_ in work_of(job).accepted if id_ not in done)
 
 
 def recorded(job: Job, record: WorkRecord, *, keep: bool = False) -> Job:
@@ -174,8 +173,7 @@ def _refuse_early(job: Job, record: WorkRecord, where: str, keep: bool) -> None:
     skipped = [n for n, _ in before if mine and n < min(mine)]
     number = mine[0] if mine else record.step or 0
     # What cannot be made without an earlier step is refused by the survey, kept or not.
-    base, later = in_force(job)
-    job.survey_after(tuple(dict.fromkeys((*base, *later, *record.changes))))
+    job.survey_after(tuple(dict.fromkeys((*all_in_force(job), *record.changes))))
     if skipped and not keep:
         raise DoubtError(
             where=f"{where}.changes",

@@ -69,6 +69,7 @@ from inchwater.survey.work import SOMEWHERE, WORK_KINDS, WorkRecord
 from inchwater.survey.work_so_far import (
     NotUndone,
     WorkSoFar,
+    all_in_force,
     for_measuring_only,
     in_force,
     not_undone,
@@ -122,6 +123,7 @@ __all__ = [
     "WorkRecord",
     "WorkSoFar",
     "YearlyUse",
+    "all_in_force",
     "apply",
     "check",
     "check_table",

@@ -390,7 +390,9 @@ def _targets_to(targets: Targets) -> Document:
 
 def _work_to(record: WorkRecord) -> Document:
     written = {field.name: getattr(record, field.name) for field in fields(record)}
-    loud = None if record.loud is None else list(record.loud)
-    written |= {"changes": list(record.changes) or None, "value": _fact_to(record.value)}
-    written |= {"loud": loud}
+    written |= {
+        "changes": list(record.changes) or None,
+        "value": _fact_to(record.value),
+        "loud": None if record.loud is None else list(record.loud),
+    }
     return _without_none(written)

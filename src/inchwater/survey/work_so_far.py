@@ -74,11 +74,22 @@ def in_force(job: Job) -> tuple[tuple[str, ...], tuple[str, ...]]:
     return base, tuple(id_ for id_ in done if id_ not in base)
 
 
-def openings_of(survey: Survey) -> tuple[str, ...]:
-    """What may be too loud, as a record names it: ``register:<run id>``, ``grille:<return id>``."""
+def all_in_force(job: Job) -> tuple[str, ...]:
+    """What is in force now, read with or not: ids of changes in their order."""
+    base, later = in_force(job)
+    return (*base, *later)
+
+
+def openings_of(survey: Survey) -> dict[str, str | None]:
+    """What may be too loud, and its room, None where nobody has named it.
+
+    By the names of a record: ``register:<run id>``, ``grille:<return id>``.
+    """
     runs = () if survey.supply is None else survey.supply.runs
-    grilles = (one for one in survey.returns or () if one.kind != "common")
-    return (*(f"register:{one.id}" for one in runs), *(f"grille:{one.id}" for one in grilles))
+    grilles = [one for one in survey.returns or () if one.kind != "common"]
+    return {f"register:{one.id}": one.room for one in runs} | {
+        f"grille:{one.id}": one.room for one in grilles
+    }
 
 
 def to_undo(trial: Trial) -> dict[str, str]:

@@ -16,7 +16,7 @@ from inchwater.planning.loudness import last_heard
 from inchwater.planning.steps import label_of
 from inchwater.planning.work_records import left_of
 from inchwater.quantity import in_sentence
-from inchwater.survey import Job, in_force, not_undone, openings_of, work_of
+from inchwater.survey import Job, all_in_force, not_undone, openings_of, work_of
 from inchwater.units import System
 
 if TYPE_CHECKING:
@@ -195,20 +195,11 @@ def steps_shown(now: WorkNow, last: LastDone | None, job: Job, system: System) -
 
 def openings_shown(job: Job) -> tuple[Opening, ...]:
     """What may be too loud once all that was agreed is done, as somebody is asked."""
-    base, later = in_force(job)
-    survey = job.survey_after((*base, *later, *(one.id for one in left_of(job))))
+    survey = job.survey_after((*all_in_force(job), *(one.id for one in left_of(job))))
     last = last_heard(job)
     loud = () if last is None else last.loud or ()
     keys = openings_of(survey)
     return tuple(Opening(one, opening_label(one, survey), one in loud) for one in keys)
-
-
-def heard_word(job: Job) -> str:
-    """What was said last of the system as it stands, in a word or two; empty where nobody was."""
-    last = last_heard(job)
-    if last is None:
-        return ""
-    return "something is too loud" if last.loud else "nothing is too loud"
 
 
 def leaving_shown(now: WorkNow, system: System) -> tuple[ShownGate, ...]:

@@ -192,10 +192,9 @@ def record_of(sent: Mapping[str, Any]) -> Document:
             right=f"a record of work is {', '.join(WORK_KINDS)} or a reading",
         )
     keys = set(schema()["$defs"]["work"]["properties"]) - {"id", "value"}
-    document = {key: value for key, value in sent.items() if key in keys and value not in ("", [])}
-    if sent.get("kind") == "heard":
-        # Nothing too loud is an answer, too.
-        document["loud"] = sent.get("loud", [])
+    # An empty list says nothing, but of what is too loud: that nothing is.
+    said = {key: value for key, value in sent.items() if key == "loud" or value not in ("", [])}
+    document = {key: value for key, value in said.items() if key in keys}
     if sent.get("result") == "measured":
         unit = str(sent.get("unit", ""))
         kind = units.unit(unit).kind

@@ -21,6 +21,7 @@ from inchwater.app.visits import services as visits
 from inchwater.app.work import pages, services
 from inchwater.errors import FormatError, InchwaterError
 from inchwater.planning import WorkNow, done_steps
+from inchwater.planning.loudness import last_heard
 from inchwater.survey import Job, work_of
 
 
@@ -66,7 +67,7 @@ def _plan(request: FirmRequest, visit_id: UUID, job: Job) -> dict[str, Any]:
         "steps": steps,
         "leaving": pages.leaving_shown(now, units),
         "openings": pages.openings_shown(job),
-        "heard": pages.heard_word(job),
+        "heard": last_heard(job),
         **(_met(now) if steps else {}),
         "stopped": now.work.stopped,
         "open": now.open,

@@ -185,7 +185,7 @@ function apply(record) {
   } else if (record.kind === "heard") {
     const said = box.querySelector("[data-heard-said]");
     said.hidden = false;
-    said.textContent = record.loud.length ? "something is too loud" : "nothing is too loud";
+    said.textContent = record.loud.length ? box.dataset.loud : box.dataset.quiet;
     box.querySelectorAll("input").forEach((one) => { one.checked = record.loud.includes(one.value); });
   } else if (record.kind === "undone") {
     box.classList.add("step-done");
