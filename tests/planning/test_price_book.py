@@ -186,6 +186,24 @@ def test_a_firm_s_own_file_replaces_what_it_names():
     assert own.figures["material:grille"].low == own.figures["material:grille"].high == 90.0
 
 
+def test_new_ducts_cost_no_less_than_a_larger_one_for_each():
+    """The planning figure in a small house, all its ducts in a large one; a firm's own stands.
+
+    5600 is the upper end of two consumer price guides for a full duct replacement.
+    """
+    few = replace(SURVEY, supply=replace(SURVEY.supply, branches=SURVEY.supply.branches[:2]))
+    assert BOOK.at_last(few) == 5600.0
+    costly = BOOK.but(rate=400.0)
+    returns = tuple(one.id for one in SURVEY.returns if one.kind == "ducted")
+    every = [Change("a", "enlarge-run", tuple(b.id for b, _ in SURVEY.supply.walk()))]
+    every += [Change("b", "enlarge-return", returns)] if returns else []
+    assert costly.at_last(SURVEY) == costly.price(every, SURVEY).value > 5600.0
+    assert costly.at_last(SURVEY) > costly.at_last(few)
+    own = costly.but(figures={"replace": 3000.0})
+    assert own.at_last(SURVEY) == 3000.0
+    assert book_from_csv("key,value\nreplace,5600\nrate,400\n").at_last(SURVEY) == 5600.0
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [

@@ -21,6 +21,7 @@ from inchwater.rehearsal import demos
 AIR = Asked("cooling:airflow", "airflow", 1.0, 2.0)
 TESP = Asked("cooling:tesp", "external static pressure", -np.inf, 1.0)
 ASKED = (AIR, TESP)
+LAST = 6000.0  # giving up [USD]
 
 
 def outcome(rows):
@@ -67,7 +68,7 @@ def test_what_is_next_is_chosen_for_each_reason():
     raised = tried(400.0, (up,), (high, 50), (good, 30), (high, 20))
     lowered = tried(600.0, (down,), (low, 50), (low, 30), (good, 20))
     all_ = [nothing, raised, lowered]
-    expected = expected_costs([nothing], all_, book)[0]
+    expected = expected_costs([nothing], all_, book, LAST)[0]
     assert expected == pytest.approx(0.3 * (book.visit + 400.0) + 0.2 * (book.visit + 600.0))
 
 
@@ -97,7 +98,7 @@ def test_the_second_next_work_counts_as_well():
     """By hand: two works one after the other cost less than both at once, of which one may go."""
     book = price_book().but(trip=0.0)
     first, every = stairs()
-    found = expected_costs([first], every, book)[0]
+    found = expected_costs([first], every, book, LAST)[0]
     # 200 more mends half of the half; 300 more the rest, after one more visit.
     then = 200.0 + 0.5 * (book.visit + 300.0)
     assert then < 500.0
@@ -119,13 +120,14 @@ def test_more_works_in_a_row_never_cost_more(seed):
         cost = sum(one.price.value for one in members)
         every.append(Tried(keys, members, cost, outcome([(*row, n) for row, n in rows])))
     costs = [
-        [_Ends(tuple(every), book, works, 16, 3.0).of(one) for one in every] for works in (1, 2, 3)
+        [_Ends(tuple(every), book, LAST, works, 16, 3.0).of(one) for one in every]
+        for works in (1, 2, 3)
     ]
     for fewer, more in pairwise(costs):
         assert all(b <= a + 1e-6 for a, b in zip(fewer, more, strict=True))
     for one, end in zip(every, costs[-1], strict=True):
         fails = 1.0 - one.outcome.met.mean()
-        assert one.cost - 1e-6 <= end <= one.cost + fails * (book.visit + book.at_last) + 1e-6
+        assert one.cost - 1e-6 <= end <= one.cost + fails * (book.visit + LAST) + 1e-6
 
 
 def test_leaving_it_as_it_is_says_what_giving_up_costs_and_what_is_likeliest():

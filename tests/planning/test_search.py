@@ -290,22 +290,6 @@ def test_what_comes_nearest_is_offered_where_it_hardly_adds():
     assert found.best.label in found.limit.text()
 
 
-def test_what_costs_as_much_as_new_ducts_is_no_way_to_reach():
-    """Where giving up costs nearly nothing, nothing that costs more counts as reaching."""
-    found = offered()
-    assert found.reachable > 0.5
-    cheap = options(
-        posterior(),
-        BOOK.but(figures={"replace": 1.0}),
-        wanted=least(),
-        most=3,
-        size=200,
-        singles=singles(),
-    )
-    assert cheap.reachable == cheap.offers[0].odds
-    assert cheap.limit is not None
-
-
 def test_what_is_met_already_is_left_as_it_is():
     """A window around what the system moves: doing nothing is preferred and the only offer."""
     now = evaluator().predict(()).solution.airflow

@@ -19,17 +19,19 @@ from inchwater.planning.price_book import PriceBook
 from inchwater.planning.tried import Bools, Tried, rare_together, reasons
 
 
-def expected_costs(kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBook) -> Array:
+def expected_costs(
+    kept: Sequence[Tried], tried: Sequence[Tried], book: PriceBook, at_last: float
+) -> Array:
     """The expected total cost of each option (option,). [USD]
 
     Where it fails there is another visit, and then the best of: any other option, chosen for the
     samples in which this one fails for one reason and paid less what was done already; or giving
-    up, which costs what new ducts do.  Where the other one fails, there is one more choice like it
+    up, which costs ``at_last`` [USD].  Where the other one fails, there is one more choice like it
     (``next_works`` in search.csv), three works in all, and at last giving up.
     """
     rows = table("search", "inchwater.planning.data")
     works, width = int(rows["next_works"].value), int(rows["next_tried"].value)
-    ends = _Ends(tuple(tried), book, works, width, rows["next_hope"].value)
+    ends = _Ends(tuple(tried), book, at_last, works, width, rows["next_hope"].value)
     return np.array([ends.of(one) for one in kept])
 
 
@@ -39,6 +41,7 @@ class _Ends:
 
     tried: tuple[Tried, ...]
     book: PriceBook
+    at_last: float
     works: int
     width: int
     hope: float
@@ -101,12 +104,12 @@ class _Ends:
         left = self.cost - self._prices @ paid
         left = np.maximum(left, np.where(self.cost > 0.0, book.trip, 0.0))
         share = self.failed @ some.astype(np.float32) / some.sum()
-        then = left + share * (book.visit + book.at_last)
-        best = min(float(then.min()), book.at_last)
+        then = left + share * (book.visit + self.at_last)
+        best = min(float(then.min()), self.at_last)
         if works <= 1:
             return best
         # Only what could cost less is looked at further, the most hopeful first; fewer later on.
-        hopeful = left + share * (book.visit + book.at_last / self.hope)
+        hopeful = left + share * (book.visit + self.at_last / self.hope)
         width = max(self.width >> (self.works - works), 1)
         for k in np.argsort(hopeful, kind="stable")[:width]:
             if left[k] + share[k] * book.visit < best:

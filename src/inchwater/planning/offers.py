@@ -99,8 +99,7 @@ class Offer:
 class Frontier:
     """The offers by rising price, doing nothing first; no offer is beaten in price and odds.
 
-    ``reachable`` are the odds that any option that was tried, and that costs less than new ducts,
-    meets all that is wanted [-];
+    ``reachable`` are the odds that any option that was tried meets all that is wanted [-];
     ``limit`` is said first where none is likely to; ``best`` comes nearest then.  ``impossible``
     are proposals that cannot be made here or are forbidden, each with its reason; ``unknown`` says
     what is wanted and cannot be told, and which fact is lacking.
@@ -197,11 +196,10 @@ def options(
         # None of them reaches, or by less than counts: what comes nearest is offered beside
         # doing nothing.
         kept = [*kept, best]
-    expected = expected_costs(kept, tried, costs)
-    # What costs as much as new ducts is no way to reach with these.
-    within = [one.outcome.met for one in tried if one.cost < costs.at_last]
-    reachable = float(np.any(within, axis=0).mean()) if within else 0.0
-    made = _Maker(evaluator, costs, kept, expected, effects)
+    at_last = costs.at_last(evaluator.survey)
+    expected = expected_costs(kept, tried, costs, at_last)
+    reachable = float(np.any([one.outcome.met for one in tried], axis=0).mean())
+    made = _Maker(evaluator, costs, at_last, kept, expected, effects)
     offers = tuple(made.offer(k) for k in range(len(kept)))
     keys = [one.keys for one in kept]
     nearest = offers[keys.index(best.keys)] if best.keys in keys else offers[-1]
@@ -247,6 +245,7 @@ class _Maker:
 
     evaluator: Evaluator
     book: PriceBook
+    at_last: float
     kept: Sequence[Tried]
     expected: Array
     effects: bool
@@ -334,7 +333,7 @@ class _Maker:
         """Of leaving it as it is; where only giving up costs less, what would be likeliest."""
         text = "As it is, all that is wanted is met in {odds} cases of 100."
         likeliest = max(self.kept, key=lambda one: one.odds)
-        gives_up = self.preferred == 0 and self.expected[0] >= self.book.at_last
+        gives_up = self.preferred == 0 and self.expected[0] >= self.at_last
         if not gives_up or likeliest is self.kept[0]:
             return told(text, odds=odds)
         return told(
@@ -342,7 +341,7 @@ class _Maker:
             "as new ducts for {last}. Likeliest to reach, in {most} of 100 and for {price}, is "
             "{what}.",
             odds=odds,
-            last=money(self.book.at_last),
+            last=money(self.at_last),
             what=in_sentence(likeliest.label),
             most=f"{100.0 * likeliest.odds:.0f}",
             price=money(likeliest.cost),

@@ -19,7 +19,7 @@ from importlib import resources
 from typing import Any
 
 from inchwater.errors import FormatError, InputError
-from inchwater.planning.price_work import Task, tasks
+from inchwater.planning.price_work import Task, all_larger, tasks
 from inchwater.survey import Change, Survey
 
 
@@ -120,10 +120,16 @@ class PriceBook:
         """What another visit costs, where what was done does not reach. [USD]"""
         return self._figure("visit").value
 
-    @property
-    def at_last(self) -> float:
-        """What it costs where nothing that was tried reaches: new ducts. [USD]"""
-        return self._figure("replace").value
+    def at_last(self, survey: Survey) -> float:
+        """What it costs where nothing that was tried reaches: new ducts. [USD]
+
+        The planning figure is of no house in particular: new ducts cost no less here than a larger
+        one for each that there is.  A firm's own figure stands as it is.
+        """
+        figure = self._figure("replace")
+        if figure != price_book().figures["replace"]:
+            return figure.value
+        return max(figure.value, self.price(all_larger(survey), survey).value)
 
     @property
     def trip(self) -> float:

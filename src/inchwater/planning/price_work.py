@@ -74,6 +74,14 @@ def tasks(change: Change, survey: Survey, usual: Callable[[str], float]) -> Iter
         )
 
 
+def all_larger(survey: Survey) -> tuple[Change, ...]:
+    """A larger duct in place of each run, trunk and return duct that the survey names."""
+    supply = () if survey.supply is None else tuple(b.id for b, _ in survey.supply.walk())
+    returns = tuple(one.id for one in survey.returns or () if one.kind == "ducted")
+    kinds = {"enlarge-run": supply, "enlarge-return": returns}
+    return tuple(Change(kind, kind, targets) for kind, targets in kinds.items() if targets)
+
+
 def _filters(change: Change, survey: Survey) -> Iterator[Task]:
     for old in filters_of(survey):
         if old.id not in change.targets:
