@@ -155,10 +155,11 @@ class Search:
         for _ in range(_ROUNDS):
             wanted_sets = self._promising(sets, cost, guess)
             if not len(wanted_sets):
-                return
+                break
             self._solve(sets[wanted_sets])
             if self._learn(screen, sets[wanted_sets]):
                 guess = screen.guess(sets, all_)
+        self._solve(sets[self._left(sets, cost, guess)])
 
     def _near(self, cost: Array, guess: Array, most: int) -> Ints:
         """The sets whose guess comes nearest to the best that anything cheaper is guessed at."""
@@ -222,7 +223,6 @@ class Search:
 
     def _promising(self, sets: Ints, cost: Array, guess: Array) -> Ints:
         """The next sets to solve: those whose guess beats what was solved at no more money."""
-        done = {one.keys for one in self.tried} | set(self.evaluator.refused)
         reached = self._reached(cost)
         odds, score = guess - reached
         # A guess may be too low, but where it sees no odds at all only nearness counts.
@@ -230,9 +230,25 @@ class Search:
         gain = np.maximum(odds, score)
         # What is met in all samples cannot be beaten at more money.
         gain[reached[0] > 1.0 - LEAST_GAIN] = -1.0
+        return self._first_of(sets, np.where(gain > 0.0, gain, -np.inf))
+
+    def _left(self, sets: Ints, cost: Array, guess: Array) -> Ints:
+        """The sets that come nearest of those that no guess puts in front.
+
+        What three changes do to each other no guess knows: of what has odds at all, and could have
+        more than what costs no more, the last round looks at the next best.
+        """
+        reached = self._reached(cost)[0]
+        gain = guess[0] - reached
+        gain[(guess[0] <= _NONE) | (reached > 1.0 - LEAST_GAIN)] = -np.inf
+        return self._first_of(sets, gain)
+
+    def _first_of(self, sets: Ints, gain: Array) -> Ints:
+        """The sets of the most gain that were not solved yet, as many as one round has."""
+        done = {one.keys for one in self.tried} | set(self.evaluator.refused)
         found: list[int] = []
         for k in np.argsort(-gain, kind="stable"):
-            if gain[k] <= 0.0 or len(found) == _ROUND:
+            if not np.isfinite(gain[k]) or len(found) == _ROUND:
                 break
             if self._keys(sets[k]) not in done:
                 found.append(int(k))
@@ -254,7 +270,7 @@ class Search:
 
     def _tell(self) -> None:
         if self.progress is not None:
-            most = 1 + len(self.singles) + _FIRST_PAIRS + sum(_PAIRS) + _ROUND * (_ROUNDS + 1)
+            most = 1 + len(self.singles) + _FIRST_PAIRS + sum(_PAIRS) + _ROUND * (_ROUNDS + 2)
             self.progress(Progress(len(self.tried), most, tuple(frontier(self.tried))))
 
 
