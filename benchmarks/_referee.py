@@ -7,7 +7,7 @@ house's own physics; the model has no say here but for the bounds and the list o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
@@ -42,9 +42,13 @@ TARGETS = Targets("tolerance")
 _FLOW = "flow"  # the role of the trial with airflow read at the unit
 MOST = 4  # changes that are combined
 _HEARD = {"register": "supply", "grille": "return"}
-# A guess of three or four changes from singles and pairs that misses by no more than this, as a
-# share of a bound or in tens of decibels, is solved; at most so many of each house.
-_NEAR, _SOLVED = 0.03, 400
+# A guess of three or four changes from singles and pairs is seldom wrong by more than the first of
+# these, as a share of a bound or in tens of decibels: whatever misses by less is solved, the
+# cheapest first.  Of what costs less than what was found so many are solved that miss by less than
+# the second, the nearest first, and so many within the third, as a guess of large changes can be
+# wrong by that.
+_RIGHT, _NEAR, _FAR = 0.01, 0.03, 0.10
+_SOLVED = 400
 # Work that is done so many times over by other hands works in at least this share of them, or it
 # worked by luck.
 _REDRAWN, _STEADY = 10, 0.5
@@ -209,7 +213,7 @@ class Referee:
         """How a state stands, everything in it held against its bounds."""
         flow = float(found.rest.blower)
         low, high = self._window
-        tesp = found.state.tesp
+        tesp = found.tesp
         off = {
             "airflow": max(low / flow - 1.0, flow / high - 1.0),
             "tesp": tesp / self._plate - 1.0,
@@ -250,8 +254,8 @@ class Referee:
     def cheapest(self, steady: bool = False) -> Cheapest | None:
         """The cheapest set of up to four that truly works; None where none was found.
 
-        Every single and pair is solved.  Of three and four those are, in the order of their price,
-        whose guess from singles and pairs comes within a few per cent of all bounds.
+        Every single and pair is solved.  Of three and four those are whose guess from singles and
+        pairs comes near enough to all bounds: see the figures at the top.
 
         Parameters
         ----------
@@ -262,16 +266,30 @@ class Referee:
             return Cheapest((), 0.0, self.count)
         every, costs = self._sets
         sizes = (every >= 0).sum(axis=1)
-        few = np.flatnonzero(sizes <= 2)
-        works = [k for k in few if self._works(every[k])]
-        works.sort(key=lambda k: costs[k])
-        first = next((k for k in works if not steady or self._is_steady(every[k])), None)
-        best = np.inf if first is None else float(costs[first])
-        for k in self._in_turn(every, costs, np.flatnonzero((sizes > 2) & (costs < best))):
-            if self._works(every[k]) and (not steady or self._is_steady(every[k])):
-                first, best = k, float(costs[k])
-                break
-        return None if first is None else Cheapest(self._keys(every[first]), best, self.count)
+        few, more = np.flatnonzero(sizes <= 2), np.flatnonzero(sizes > 2)
+        found = self._cheaper(few[np.argsort(costs[few], kind="stable")], None, steady)
+        if len(more):
+            off = self._guessed(every[more])
+            order = np.argsort(costs[more], kind="stable")
+            found = self._cheaper(more[order][off[order] <= _RIGHT], found, steady)
+            nearest = np.argsort(off, kind="stable")
+            for low, high in ((_RIGHT, _NEAR), (_NEAR, _FAR)):
+                rows = more[nearest][(low < off[nearest]) & (off[nearest] <= high)]
+                if found is not None:
+                    rows = rows[costs[rows] < costs[found]]
+                found = self._cheaper(rows[:_SOLVED], found, steady)
+        if found is None:
+            return None
+        return Cheapest(self._keys(every[found]), float(costs[found]), self.count)
+
+    def _cheaper(self, rows: NDArray[np.int64], best: int | None, steady: bool) -> int | None:
+        """The last set, as they are looked at, that works and costs less than ``best``."""
+        every, costs = self._sets
+        for k in map(int, rows):
+            cheaper = best is None or costs[k] < costs[best]
+            if cheaper and self._works(every[k]) and (not steady or self._is_steady(every[k])):
+                best = k
+        return best
 
     @cached_property
     def _sets(self) -> tuple[NDArray[np.int64], Array]:
@@ -280,9 +298,7 @@ class Referee:
         alone = np.column_stack([np.arange(count), np.full((count, MOST - 1), -1)])
         every = np.concatenate([alone, combined(count, MOST, excluding(self.singles))])
         costs = Costs.of(self.singles, self.house.job.survey, price_book()).of_sets(every)
-        # What costs more than new ducts is no way to mend those that are there.
-        worth = costs <= price_book().at_last
-        return every[worth], costs[worth]
+        return every, costs
 
     def _works(self, row: NDArray[np.int64]) -> bool:
         verdict = self.verdict(self._changes(row))
@@ -305,19 +321,12 @@ class Referee:
                 continue
         return met / _REDRAWN
 
-    def _in_turn(
-        self, every: NDArray[np.int64], costs: Array, which: NDArray[np.int64]
-    ) -> Iterator[int]:
-        """Sets that may work by their guess, the cheapest first."""
-        if not len(which):
-            return
+    def _guessed(self, sets: NDArray[np.int64]) -> Array:
+        """The largest miss of each set, as it is guessed (set,)."""
         guess = self._guess
-        near = np.concatenate(
-            [guess.worst(every[which[at : at + _CHUNK]]) for at in range(0, len(which), _CHUNK)]
+        return np.concatenate(
+            [guess.worst(sets[at : at + _CHUNK]) for at in range(0, len(sets), _CHUNK)]
         )
-        hopeful = which[near <= _NEAR]
-        order = hopeful[np.argsort(costs[hopeful], kind="stable")]
-        yield from (int(k) for k in order[:_SOLVED])
 
     @cached_property
     def _guess(self) -> Guess:

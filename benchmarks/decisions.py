@@ -26,14 +26,15 @@ from benchmarks._promises import judged, missed
 from benchmarks._referee import Cheapest, Referee
 from benchmarks._rule_of_thumb import by_rule
 from benchmarks._tables import write
-from inchwater.calibration.fit import SAMPLES
 from inchwater.rehearsal import VirtualHouse, virtual_house
 
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "decided.md"
 # How many of each class are played.
-FULL = {"reachable": 300, "unreachable": 170, "met": 30}
+FULL = {"reachable": 250, "unreachable": 150, "met": 100}
 QUICK = (15, 22, 181, 21)  # houses of the short run, of each class
-_FEWER = 400  # samples of a short run: it judges nothing
+# Samples of each calibration, half of what the pages take: offers are searched on 500 of them.
+_SAMPLES = 1000
+_FEWER = 400  # of a short run: it judges nothing
 # Houses that are looked at until each class is full, and those of which only the state as found is:
 # few are in order as they are found.
 LOOKED, LOOKED_AS_FOUND = 2000, 8000
@@ -86,7 +87,7 @@ def _made(options: frame.Options) -> tuple[list[Decided], dict[str, int]]:
         wanted = _wanted(options.count)
         chosen, looked = _chosen(options, wanted)
         some = list(_again(options, chosen))
-    play = _Play(chosen, _FEWER if options.quick else SAMPLES)
+    play = _Play(chosen, _FEWER if options.quick else _SAMPLES)
     return each(play, some, options.jobs, options.keep), dict(looked)
 
 

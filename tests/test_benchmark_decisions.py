@@ -35,6 +35,9 @@ def few(seed, keys):
         (15, ("return:", "add-run", "tap:", "clean:", "seal:supply")),
         (3, ("return:", "tap:", "clean:", "add-run", "tighten:all")),
         (12, ("return:", "tap:", "clean:", "deep", "tighten:all")),
+        # Hundreds of sets come near; where all runs are larger a guess is wrong by 5 % and more.
+        (3054, ("return:", "tap:", "add-run:8", "enlarge:all", "enlarge:half", "register:all")),
+        (3001, ("return:", "tap:", "enlarge:all", "enlarge:half", "register:all", "filter-grille")),
     ],
 )
 def test_the_cheapest_is_that_of_trying_everything(seed, keys):

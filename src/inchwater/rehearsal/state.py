@@ -90,6 +90,12 @@ class Solved:
         return {id_: flow for id_, flow in flows.items() if flow is not None}
 
     @property
+    def tesp(self) -> float:
+        """External static, as between the points at its ends. [Pa]"""
+        static = _at_unit(self.world, self.now, self.plan, self.rest)
+        return static[outlet_point(self.world)] - static[inlet_point(self.world)]
+
+    @property
     def state(self) -> State:
         """What truly is, at every hole."""
         world, now, rest = self.world, self.now, self.rest
@@ -102,7 +108,7 @@ class Solved:
         return State(
             airflow=float(rest.blower),
             delivered=sum(runs.values()),
-            tesp=float(static[outlet_point(world)] - static[inlet_point(world)]),
+            tesp=self.tesp,
             power=float(watts * _fan_density(world, now) / STANDARD),
             speed=float(self.curve.at(self.entry, self.curve.speed)[0]),
             static=static,
@@ -236,14 +242,20 @@ def _velocity(world: World, now: Setting, point: str) -> float:
     return 0.5 * now.density**2 / dense / world.holes[point].area ** 2
 
 
-def _statics(world: World, now: Setting, found: Plan, rest: Rest) -> dict[str, float]:
-    """What a tip in each hole sees. [Pa]"""
+def _at_unit(world: World, now: Setting, found: Plan, rest: Rest) -> dict[str, float]:
+    """What a tip in each hole about the unit sees. [Pa]"""
     static = {}
     for point, node in _PLACES.items():
         if point in world.holes:
             head = _velocity(world, now, point) * rest.blower**2
             total = float(rest.pressure[found.nodes[node]])
             static[point] = float(total - head * (1.0 - world.holes[point].jet))
+    return static
+
+
+def _statics(world: World, now: Setting, found: Plan, rest: Rest) -> dict[str, float]:
+    """What a tip in each hole sees. [Pa]"""
+    static = _at_unit(world, now, found, rest)
     a = found
     for name, section in a.sections.items():
         index = a.named.get(name)
