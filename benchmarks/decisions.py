@@ -124,7 +124,7 @@ def _chosen(
         some = list(islice(there, _AT_A_TIME))
         if not some:
             break
-        for one in each(classed, some, options.jobs):
+        for one in each(classed, some, options.jobs, options.keep):
             looked[one[1]] += 1
             if _number(chosen, one[1]) < wanted[one[1]]:
                 chosen[one[0]] = one
