@@ -66,13 +66,15 @@ def test_a_step_is_done_read_and_judged_without_signal_and_sent_later(
     expect(reading.locator("[data-said=inside]")).to_contain_text("as expected")
     other = first.locator("[data-low]").nth(1)
     other.locator("input").fill("0.9")
+    # Not after the reload: a page that loads is for a moment not cut off yet, and what it sends
+    # then arrives although its answer is lost. Once sent again, it is in the job once.
+    assert services.job(firm, demo.pk).work[1:] == ()
     page.reload()
     expect(told(page)).to_contain_text("2 records wait on this phone")
     expect(page.locator("#step-1 h2 .mark")).to_be_visible()
     expect(reading.locator("[data-said=inside]")).to_be_visible()
     # What was typed and not kept yet stands where it stood.
     expect(other.locator("input")).to_have_value("0.9")
-    assert services.job(firm, demo.pk).work[1:] == ()
     context.set_offline(False)
     expect(told(page)).to_have_text("All is sent.")
     job = services.job(firm, demo.pk)
