@@ -290,6 +290,22 @@ def test_what_comes_nearest_is_offered_where_it_hardly_adds():
     assert found.best.label in found.limit.text()
 
 
+def test_no_price_counts_against_reaching():
+    """Where giving up costs nearly nothing, what is likely to reach is as likely as ever."""
+    found = offered()
+    cheap = options(
+        posterior(),
+        BOOK.but(figures={"replace": 1.0}),
+        wanted=least(),
+        most=3,
+        size=200,
+        singles=singles(),
+    )
+    assert cheap.reachable == found.reachable > 0.5
+    assert cheap.limit is None
+    assert cheap.preferred is cheap.offers[0]
+
+
 def test_what_is_met_already_is_left_as_it_is():
     """A window around what the system moves: doing nothing is preferred and the only offer."""
     now = evaluator().predict(()).solution.airflow

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from inchwater import units
 from inchwater.parts.filters import GRADES
-from inchwater.survey import Change, Duct, Fact, Filter, Survey, filters_of
+from inchwater.survey import Branch, Change, Duct, Fact, Filter, Survey, filters_of
 
 # Kinds of change that are priced once, however many parts they name.
 _ONCE = ("tap", "add-run", "add-return", "cabinet", "plenum", "motor", "clean-wheel", "nothing")
@@ -56,9 +56,10 @@ def tasks(change: Change, survey: Survey, usual: Callable[[str], float]) -> Iter
     if kind not in _LENGTHS:
         yield Task(kind, count)
         return
-    ducts = {} if survey.supply is None else {b.id: b.duct for b, _ in survey.supply.walk()}
+    branches = _branches(survey)
+    ducts = {b.id: b.duct for b in branches}
     ducts |= {one.id: one.duct for one in survey.returns or ()}
-    trunks = () if survey.supply is None else {b.id for b, _ in survey.supply.walk() if b.is_trunk}
+    trunks = {b.id for b in branches if b.is_trunk}
     otherwise = usual(_LENGTHS[kind])
     for target in change.targets if kind in _OWN else ("",):
         duct = ducts.get(target, Duct())
@@ -76,10 +77,15 @@ def tasks(change: Change, survey: Survey, usual: Callable[[str], float]) -> Iter
 
 def all_larger(survey: Survey) -> tuple[Change, ...]:
     """A larger duct in place of each run, trunk and return duct that the survey names."""
-    supply = () if survey.supply is None else tuple(b.id for b, _ in survey.supply.walk())
+    supply = tuple(b.id for b in _branches(survey))
     returns = tuple(one.id for one in survey.returns or () if one.kind == "ducted")
     kinds = {"enlarge-run": supply, "enlarge-return": returns}
     return tuple(Change(kind, kind, targets) for kind, targets in kinds.items() if targets)
+
+
+def _branches(survey: Survey) -> tuple[Branch, ...]:
+    """The runs and trunks that the survey names."""
+    return () if survey.supply is None else tuple(b for b, _ in survey.supply.walk())
 
 
 def _filters(change: Change, survey: Survey) -> Iterator[Task]:

@@ -228,9 +228,7 @@ class Search:
         # A guess may be too low, but where it sees no odds at all only nearness counts.
         odds = np.where(guess[0] > _NONE, odds + _ERR, -1.0)
         gain = np.maximum(odds, score)
-        # What is met in all samples cannot be beaten at more money.
-        gain[reached[0] > 1.0 - LEAST_GAIN] = -1.0
-        return self._first_of(sets, np.where(gain > 0.0, gain, -np.inf))
+        return self._first_of(sets, gain, reached[0], gain > 0.0)
 
     def _left(self, sets: Ints, cost: Array, guess: Array) -> Ints:
         """The sets that come nearest of those that no guess puts in front.
@@ -239,18 +237,21 @@ class Search:
         more than what costs no more, the last round looks at the next best.
         """
         reached = self._reached(cost)[0]
-        gain = guess[0] - reached
-        gain[(guess[0] <= _NONE) | (reached > 1.0 - LEAST_GAIN)] = -np.inf
-        return self._first_of(sets, gain)
+        return self._first_of(sets, guess[0] - reached, reached, guess[0] > _NONE)
 
-    def _first_of(self, sets: Ints, gain: Array) -> Ints:
-        """The sets of the most gain that were not solved yet, as many as one round has."""
+    def _first_of(self, sets: Ints, gain: Array, reached: Array, wanted: NDArray[np.bool_]) -> Ints:
+        """Of the sets that are wanted those of the most gain, as many as one round has.
+
+        Not what was solved, and not what is met in all samples by what costs no more: nothing beats
+        that.
+        """
         done = {one.keys for one in self.tried} | set(self.evaluator.refused)
+        wanted = wanted & (reached <= 1.0 - LEAST_GAIN)
         found: list[int] = []
         for k in np.argsort(-gain, kind="stable"):
-            if not np.isfinite(gain[k]) or len(found) == _ROUND:
+            if len(found) == _ROUND:
                 break
-            if self._keys(sets[k]) not in done:
+            if wanted[k] and self._keys(sets[k]) not in done:
                 found.append(int(k))
         return np.array(found, dtype=np.int64)
 

@@ -92,8 +92,7 @@ class Solved:
     @property
     def tesp(self) -> float:
         """External static, as between the points at its ends. [Pa]"""
-        static = _at_unit(self.world, self.now, self.plan, self.rest)
-        return static[outlet_point(self.world)] - static[inlet_point(self.world)]
+        return _external(self.world, _at_unit(self.world, self.now, self.plan, self.rest))
 
     @property
     def state(self) -> State:
@@ -108,7 +107,7 @@ class Solved:
         return State(
             airflow=float(rest.blower),
             delivered=sum(runs.values()),
-            tesp=self.tesp,
+            tesp=_external(world, static),
             power=float(watts * _fan_density(world, now) / STANDARD),
             speed=float(self.curve.at(self.entry, self.curve.speed)[0]),
             static=static,
@@ -167,6 +166,11 @@ def outlet_point(world: World) -> str:
 def inlet_point(world: World) -> str:
     """The test point at the inlet of the table's boundary."""
     return "before-filter" if "filter" in world.machine.includes else "return"
+
+
+def _external(world: World, static: Mapping[str, float]) -> float:
+    """External static, of what the holes at the ends of the table's boundary see. [Pa]"""
+    return static[outlet_point(world)] - static[inlet_point(world)]
 
 
 def _fan_density(world: World, now: Setting) -> float:
