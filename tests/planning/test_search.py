@@ -17,7 +17,7 @@ from inchwater.calibration import calibrate
 from inchwater.errors import NotPossibleError
 from inchwater.planning import options, price_book, proposals
 from inchwater.planning.evaluate import Evaluator, Outcome
-from inchwater.planning.screen import Screen, combined
+from inchwater.planning.screen import FALL, NEAR, Screen, combined
 from inchwater.planning.search import Search
 from inchwater.planning.tried import LEAST_GAIN, Tried, frontier
 from inchwater.planning.wanted import Asked
@@ -190,6 +190,35 @@ def test_effects_that_multiply_are_guessed_exactly():
     # What the pair truly does outranks the product.
     screen.learn((0, 1), outcome(0.9, 3.75))
     assert screen.guess(sets, rows)[0].tolist() == [0.0, 0.0, 0.0]
+
+
+def test_sets_are_weighed_as_they_are_added_up_by_hand():
+    """Odds and nearness of random sets, with pairs, over more rows than lie side by side."""
+    rng = np.random.default_rng(3)
+    asked = tuple(Asked(key, key, -1.0, 1.0, linear=True) for key in "abcde")
+    size = 70
+
+    def drawn(by):
+        values = by * rng.standard_normal((size, len(asked)))
+        return Outcome(asked, values, (abs(values) <= 1.0).all(axis=1))
+
+    base, each = drawn(0.5), [drawn(0.5) for _ in range(6)]
+    screen = Screen.of(base, each)
+    for pair in ((0, 3), (2, 4)):
+        screen.learn(pair, drawn(0.5))
+    sets = combined(6, 4, np.zeros((6, 6), dtype=bool))
+    guess = screen.guess(sets, np.arange(size))
+    for number, row in enumerate(sets):
+        members = [int(k) for k in row if k >= 0]
+        values = base.values + sum(each[k].values - base.values for k in members)
+        values += sum(screen.pairs.get(pair, 0.0) for pair in combinations(members, 2))
+        off = np.maximum(abs(values) - 1.0, 0.0).sum(axis=1)
+        assert guess[0, number] == pytest.approx((off <= 0.0).mean(), abs=1.5 / size)
+        near = (off <= 0.0).mean() + NEAR * np.exp(-FALL * off).mean()
+        assert guess[1, number] == pytest.approx(near, abs=2.0 / size)
+        assert guess[1, number] - guess[0, number] == pytest.approx(
+            NEAR * np.exp(-FALL * off).mean(), abs=1e-5
+        )
 
 
 def test_a_quantity_that_only_a_new_part_has_is_guessed_where_it_is():

@@ -25,6 +25,7 @@ Ints = NDArray[np.int64]
 _ABSENT = 30.0
 # Nothing near enough is worth this much of the odds, so that of two that miss the nearer is tried.
 NEAR = 0.05
+_BESIDE = 32  # rows that are weighed side by side
 FALL = 4.0  # how fast nearness falls with the share of the bounds that is missing [-]
 
 
@@ -123,18 +124,22 @@ class Screen:
         at = np.ix_(rows, seen)
         bounds = np.stack([self.scale.low[seen], self.scale.high[seen]]).astype(np.float32)
         count = len(self.effect)
-        effect = np.ascontiguousarray(self.effect[:, rows][:, :, seen].astype(np.float32))
+        effect = self.effect[:, rows][:, :, seen].astype(np.float32)
         pair_of = np.full((count, count), -1)
         both = np.zeros((max(len(self.pairs), 1), len(rows), len(seen)), dtype=np.float32)
         for number, ((i, j), one) in enumerate(self.pairs.items()):
             pair_of[i, j] = pair_of[j, i] = number
             both[number] = one[at]
-        result = np.empty((2, len(sets)))
         base = self.base[at].astype(np.float32)
+        # Few rows at a time, so that what all sets need of them stays near the processor.
+        spans = [slice(k, k + _BESIDE) for k in range(0, len(rows), _BESIDE)]
+        blocks = [(_beside(base[k]), _beside(effect[:, k]), _beside(both[:, k])) for k in spans]
+        result = np.zeros((2, len(sets)))
 
         def some(part: slice) -> None:
-            out = np.empty((2, part.stop - part.start))
-            weigh(base, effect, pair_of, both, bounds, sets[part], FALL, out)
+            out = np.zeros((2, part.stop - part.start))
+            for found, moved, paired in blocks:
+                weigh(found, moved, pair_of, paired, bounds, sets[part], FALL, out)
             result[:, part] = out / len(rows)
 
         ends = np.linspace(0, len(sets), THREADS + 1).astype(int)
@@ -153,6 +158,11 @@ class Screen:
         room = 0.05 + 0.25 * (up - down)
         may = (base + down - room < self.scale.low) | (base + up + room > self.scale.high)
         return np.flatnonzero(may.any(axis=0))
+
+
+def _beside(values: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Arrays (..., row, quantity) as (..., quantity, row), in one piece."""
+    return np.ascontiguousarray(np.swapaxes(values, -1, -2))
 
 
 def combined(count: int, most: int, exclude: NDArray[np.bool_]) -> Ints:

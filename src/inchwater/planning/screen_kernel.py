@@ -20,45 +20,60 @@ def weigh(
     fall: float,
     out: Any,
 ) -> None:
-    """Count in how many samples each set meets all, and how near it comes.
+    """Add in how many samples each set meets all, and how near it comes.
+
+    Samples lie side by side, so that the processor adds up several of them at a time; each one's
+    own sum goes through the quantities in their order.
 
     Parameters
     ----------
-    base : array (row, quantity), as found, on the screen's scale
-    effect : array (single + 1, row, quantity), the last one all zeros
+    base : array (quantity, row), as found, on the screen's scale
+    effect : array (single, quantity, row)
     pair_of : array (single, single), the row of ``both`` that a pair has, -1 for none
-    both : array (pair, row, quantity)
+    both : array (pair, quantity, row)
     bounds : array (2, quantity), low and high
     sets : array (set, most), numbers of singles, -1 for none
     fall : how fast nearness falls with what is off
-    out : array (2, set), written: rows in which all is met, and the sum of nearness over all rows
+    out : array (2, set), added to: rows in which all is met, and the sum of nearness over all rows
     """
-    rows, quantities = base.shape
+    quantities, rows = base.shape
     count, most = sets.shape
-    value = np.empty(quantities, dtype=np.float32)
-    out[:] = 0.0
-    # Rows outside, so that what all sets need of one row stays near the processor.
-    for row in range(rows):
-        for one in range(count):
-            for q in range(quantities):
-                value[q] = base[row, q]
-            for a in range(most):
-                i = sets[one, a]
-                if i < 0:
-                    break
-                for q in range(quantities):
-                    value[q] += effect[i, row, q]
-                for b in range(a):
-                    k = pair_of[sets[one, b], i]
-                    if k >= 0:
-                        for q in range(quantities):
-                            value[q] += both[k, row, q]
-            off = np.float32(0.0)
-            for q in range(quantities):
-                short = max(bounds[0, q] - value[q], value[q] - bounds[1, q])
-                off += max(short, np.float32(0.0))
-            if off <= 0.0:
+    size = quantities * rows
+    # In one line each: only a plain run over numbers side by side is added up several at a time.
+    start = base.reshape(size)
+    moved = effect.reshape(effect.shape[0], size)
+    paired = both.reshape(both.shape[0], size)
+    value = np.empty(size, dtype=np.float32)
+    off = np.empty(rows, dtype=np.float32)
+    zero = np.float32(0.0)
+    for one in range(count):
+        for n in range(size):
+            value[n] = start[n]
+        for a in range(most):
+            i = sets[one, a]
+            if i < 0:
+                break
+            more = moved[i]
+            for n in range(size):
+                value[n] += more[n]
+            for b in range(a):
+                k = pair_of[sets[one, b], i]
+                if k >= 0:
+                    more = paired[k]
+                    for n in range(size):
+                        value[n] += more[n]
+        for row in range(rows):
+            off[row] = zero
+        for q in range(quantities):
+            low, high = bounds[0, q], bounds[1, q]
+            here = value[q * rows : (q + 1) * rows]
+            for row in range(rows):
+                below, above = low - here[row], here[row] - high
+                short = above if above > below else below
+                off[row] += zero if zero > short else short
+        for row in range(rows):
+            if off[row] <= zero:
                 out[0, one] += 1.0
                 out[1, one] += 1.0
             else:
-                out[1, one] += np.exp(-fall * off)
+                out[1, one] += np.exp(-fall * off[row])
