@@ -106,6 +106,29 @@ def test_one_crew_s_runs_go_together():
         assert logs[name].std() == pytest.approx(row.sigma, rel=0.03)
 
 
+def test_a_latent_is_asked_for_only_where_no_value_is_kept():
+    """Values come from what is kept, else from the latents, and are the same either way."""
+    family = [Parameter(f"run:r{i}", "fittings", family="supply") for i in range(2)]
+    latents = {name: np.full(3, 0.1 * k) for k, name in enumerate(Prior.of(family).latents)}
+    asked = []
+
+    def latent(name):
+        asked.append(name)
+        return latents[name]
+
+    kept = {}
+    Prior.of(family[:1]).drawn(latent, kept)
+    assert asked == ["run:r0", "fittings/supply"]
+    found = Prior.of(family).drawn(latent, kept)
+    assert asked[2:] == ["run:r1", "fittings/supply"]
+    plain = Prior.of(family).values(latents)
+    assert all(np.array_equal(found[name], plain[name]) for name in plain)
+    # One of the same name that rests on other facts is another one.
+    other = replace(family[0], facts=(("length", How.TYPICAL, 1.0),))
+    moved = Prior.of([other]).drawn(latents.__getitem__, kept)
+    assert not np.array_equal(moved["run:r0"], plain["run:r0"])
+
+
 def test_a_role_without_a_prior_is_refused():
     """A parameter of an unknown role lists the roles."""
     with pytest.raises(UnknownNameError) as caught:

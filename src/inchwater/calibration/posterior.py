@@ -93,20 +93,19 @@ class Posterior:
         return len(self.weights)
 
     def latents(self, prior: Prior) -> dict[str, Array]:
-        """Latents of a prior: what is known from the readings, fresh draws for what is new.
+        """Latents of a prior: what is known from the readings, fresh draws for what is new."""
+        return {name: self.latent(name) for name in prior.latents}
+
+    def latent(self, name: str) -> Array:
+        """One latent (sample,): what is known from the readings, a fresh draw where it is new. [-]
 
         A new latent is drawn from its own stream, keyed by seed and name, so that the same change
         meets the same scatter each time it is asked about.
         """
-        result = {}
-        for name in prior.latents:
-            if name in self.samples:
-                result[name] = self.samples[name]
-            else:
-                key = zlib.crc32(name.encode())
-                rng = np.random.default_rng([self.seed, key])
-                result[name] = rng.standard_normal(self.size)
-        return result
+        if name in self.samples:
+            return self.samples[name]
+        rng = np.random.default_rng([self.seed, zlib.crc32(name.encode())])
+        return rng.standard_normal(self.size)
 
     def thinned(self, size: int) -> Posterior:
         """The posterior resampled to ``size`` samples of equal weight, always in the same way."""

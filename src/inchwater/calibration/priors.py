@@ -8,7 +8,7 @@ their sources are in ``data/priors.csv``; what a guessed or a measured fact adds
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -109,37 +109,49 @@ class Prior:
         shared = [_family(p) for p in self.parameters if _weight(p) > 0.0]
         return tuple(dict.fromkeys(own + shared))
 
-    def values(
-        self, latents: Mapping[str, Array], kept: dict[Parameter, Array] | None = None
-    ) -> dict[str, Array]:
+    def values(self, latents: Mapping[str, Array]) -> dict[str, Array]:
         """Values of the parameters for given latents.
 
         Parameters
         ----------
         latents : mapping of arrays (sample,)
             Standard normal numbers by latent's name. [-]
-        kept : dict of Parameter to array, optional
-            Values of the same latents by parameter, taken from here and added to: of hundreds of
-            variants of a house most parameters are the same.
 
         Returns
         -------
         dict of arrays (sample,)
             Multipliers and ratios [-], offsets [Pa].
         """
+        return {p.name: _value(p, latents.__getitem__) for p in self.parameters}
+
+    def drawn(
+        self, latent: Callable[[str], Array], kept: dict[Parameter, Array]
+    ) -> dict[str, Array]:
+        """Values of the parameters as :meth:`values`, each latent asked for where it is needed.
+
+        Parameters
+        ----------
+        latent : function of str
+            The standard normal numbers (sample,) of a latent's name. [-]
+        kept : dict of Parameter to array
+            Values of the same latents by parameter, taken from here and added to: of hundreds of
+            variants of a house most parameters are the same.
+        """
         result = {}
         for p in self.parameters:
-            if kept is not None and p in kept:
-                result[p.name] = kept[p]
-                continue
-            weight = _weight(p)
-            z = latents[p.name]
-            if weight > 0.0:
-                z = np.sqrt(weight) * latents[_family(p)] + np.sqrt(1.0 - weight) * z
-            result[p.name] = _transform(p, z)
-            if kept is not None:
-                kept[p] = result[p.name]
+            found = kept.get(p)
+            if found is None:
+                found = kept[p] = _value(p, latent)
+            result[p.name] = found
         return result
+
+
+def _value(p: Parameter, latent: Callable[[str], Array]) -> Array:
+    weight = _weight(p)
+    z = latent(p.name)
+    if weight > 0.0:
+        z = np.sqrt(weight) * latent(_family(p)) + np.sqrt(1.0 - weight) * z
+    return _transform(p, z)
 
 
 def _weight(p: Parameter) -> float:

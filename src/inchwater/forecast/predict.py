@@ -111,7 +111,7 @@ def predict(
     # A hole that was read has the same error in the forecast.
     read = [reading for trial in posterior.job.trials for reading in trial.in_force]
     prior = Prior.of((*network.parameters, *reading_parameters(read, network)))
-    values = prior.values(posterior.latents(prior), kept)
+    values = prior.drawn(posterior.latent, {} if kept is None else kept)
     solution = solve(network, values, posterior.size)
     solution.refuse_outside(posterior.weights)
     return Prediction(survey, network, solution, posterior.weights, posterior.draw)
