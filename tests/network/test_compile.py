@@ -8,10 +8,11 @@ import pytest
 from inchwater.calibration.priors import Prior
 from inchwater.errors import InputError, NotPossibleError, PartError, UnknownNameError
 from inchwater.network import compile_network, solve
+from inchwater.network.compile_branch import pieces_of
 from inchwater.parts import ducts, flex
-from inchwater.survey import Coil, Filter, Grille, Return, Survey, Unit
+from inchwater.survey import Change, Coil, Filter, Grille, Return, Survey, Unit, apply
 from inchwater.units import from_si, to_si
-from tests.network.surveys import PSC, attic, basement, blower, run, seen, supply_of
+from tests.network.surveys import PSC, attic, basement, blower, house, run, seen, supply_of
 
 COOLING = {"call": "cooling"}
 
@@ -258,3 +259,36 @@ def test_a_table_of_two_cells_is_enough():
     two = blower({"4": [(1340, 455), (1275, 455)]})
     network = compile_network(replace(attic(), unit=replace(attic().unit, table=two)), COOLING)
     assert middle(network).airflow[0] > 0.0
+
+
+# --- pieces that are kept -------------------------------------------------------------------------
+
+LARGER = {"diameter": seen(9, "in")}
+VARIANTS = {
+    "as it is": (attic(), COOLING),
+    "a larger run": (apply(attic(), Change("c1", "enlarge-run", ("r5",), LARGER)), COOLING),
+    "by another change": (apply(attic(), Change("c2", "enlarge-run", ("r5",), LARGER)), COOLING),
+    "a trunk": (apply(attic(), Change("c1", "enlarge-run", ("t1",), LARGER)), COOLING),
+    "a register shut": (attic(), {"register:r2": "closed"}),
+    "a run pulled open": (attic(), {"run:r5": "pulled-open"}),
+    "a run capped": (attic(), {"run:r1": "pulled-capped"}),
+    "in thin air": (
+        replace(attic(), place=replace(attic().place, altitude=seen(6000, "ft"))),
+        COOLING,
+    ),
+    "zones": (house(), {"zone:east": "shut"}),
+    "a zone open": (house(), {"zone:east": "open"}),
+    "a door shut": (house(), {"door:bed": "shut"}),
+}
+
+
+@pytest.mark.parametrize("variant", VARIANTS)
+def test_no_variant_gets_the_pieces_of_another(variant):
+    """A network is the same whether others were made before it or nothing was kept."""
+    pieces_of.cache_clear()
+    alone = compile_network(*VARIANTS[variant])
+    for other in VARIANTS:
+        compile_network(*VARIANTS[other])
+    again = compile_network(*VARIANTS[variant])
+    for name in ("edges", "supply", "returns", "parameters", "holes", "beyond", "rooms"):
+        assert getattr(again, name) == getattr(alone, name)

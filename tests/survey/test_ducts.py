@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from inchwater.survey import Branch, Duct, Supply, filled
+from inchwater.survey.ducts import walked
 from tests.survey.houses import fact, house
 
 
@@ -98,3 +99,15 @@ def test_the_order_of_runs_does_not_matter_to_what_they_are():
 def test_all_ids_of_a_survey_are_listed_in_the_order_of_the_air():
     """Returns, filters, coils, plenum, branches."""
     assert house().part_ids == ("g1", "f1", "c1", "plenum", "t1", "r1", "r2", "r3")
+
+
+def test_a_branch_of_which_nothing_changes_stays_the_same_object():
+    """Of a trunk with two runs one is changed: the other, and what is beside the trunk, stay."""
+    one, two, far = Branch("r1"), Branch("r2"), Branch("r3")
+    other = Branch("t2", branches=(far,))
+    before = (Branch("t1", branches=(one, two)), other)
+    after = walked(before, lambda b: replace(b, room="Den") if b.id == "r2" else b)
+    assert after[0].branches[0] is one
+    assert after[0].branches[1] == replace(two, room="Den")
+    assert after[0] == replace(before[0], branches=after[0].branches)
+    assert after[1] is other

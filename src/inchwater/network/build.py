@@ -90,6 +90,32 @@ class Bench:
         self.parameters.setdefault(name, parameter)
         return name
 
+    def take(self, aside: Aside) -> None:
+        """Put on the bench what was put together aside for this place."""
+        self.edges += aside.edges
+        self.supply += aside.supply
+        self.holes |= aside.holes
+        for parameter in aside.parameters.values():
+            self.unknown(parameter)
+        for key, sentences in aside.beyond.items():
+            for sentence in sentences:
+                self.note(key, sentence)
+
+
+@dataclass
+class Aside(Bench):
+    """A bench for one part alone, kept to be taken where the same part comes again.
+
+    ``first`` is the number of the edge that comes next where it is taken.  What is taken is only
+    looked at, never changed.
+    """
+
+    first: int = 0
+
+    def add(self, edge: Edge) -> int:
+        """Put an edge on the bench; its index where it is taken."""
+        return self.first + super().add(edge)
+
 
 @dataclass
 class NewMotor(Bench):

@@ -6,6 +6,7 @@ pressure of its own section.  Its parameters exist only where somebody reads the
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,7 +18,7 @@ from inchwater.network.pieces import Sized, anew, named, sized
 from inchwater.network.resistances import quadratic_of
 from inchwater.parts import cavities, fittings
 from inchwater.parts.sections import Section
-from inchwater.survey import Branch, Return
+from inchwater.survey import Return
 
 if TYPE_CHECKING:
     from inchwater.network.results import Solution
@@ -26,10 +27,12 @@ if TYPE_CHECKING:
 _ON_DIAMETER = 4.0
 
 
-def hole_in_trunk(bench: Bench, branch: Branch, path: tuple[int, ...], size: Sized) -> None:
+def hole_in_trunk(
+    bench: Bench, id_: str, renewed: Mapping[str, str], path: tuple[int, ...], size: Sized
+) -> None:
     """A hole in a trunk, just before its first take-off: all of its own drop lies before it."""
-    name = _name(f"trunk:{branch.id}", branch)
-    bench.holes[f"trunk:{branch.id}"] = Hole(
+    name = _name(f"trunk:{id_}", renewed)
+    bench.holes[f"trunk:{id_}"] = Hole(
         name,
         "supply",
         path,
@@ -42,7 +45,8 @@ def hole_in_trunk(bench: Bench, branch: Branch, path: tuple[int, ...], size: Siz
 
 def hole_in_run(
     bench: Bench,
-    branch: Branch,
+    id_: str,
+    renewed: Mapping[str, str],
     path: tuple[int, ...],
     size: Sized,
     keys: tuple[str, ...],
@@ -57,12 +61,12 @@ def hole_in_run(
     other : Section, optional
         The trunk's section.
     """
-    base = f"run:{branch.id}"
+    base = f"run:{id_}"
     offs = [key for key in keys if fittings.fitting(key).group == "take-off"]
     coefficient = sum(fittings.loss(key, size.section, other).coefficient for key in offs)
-    by = ((named(base, "fittings", branch.renewed), 1.0),)
+    by = ((named(base, "fittings", renewed), 1.0),)
     bench.holes[base] = Hole(
-        _name(base, branch),
+        _name(base, renewed),
         "supply",
         path[:-1],
         path[-1],
@@ -74,10 +78,10 @@ def hole_in_run(
     )
 
 
-def _name(base: str, branch: Branch) -> str:
+def _name(base: str, renewed: Mapping[str, str]) -> str:
     """A hole's name; a duct that a change replaced has another hole than the one before it."""
-    replaced = {"friction", "fittings"} <= set(branch.renewed)
-    return f"{base}@{branch.renewed['friction']}" if replaced else base
+    replaced = {"friction", "fittings"} <= set(renewed)
+    return f"{base}@{renewed['friction']}" if replaced else base
 
 
 def hole_in_return(bench: Bench, one: Return, passed: tuple[int, ...], behind: str | None) -> None:

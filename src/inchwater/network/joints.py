@@ -70,13 +70,18 @@ def _curve(law_key: str, ratio: float, left: float) -> tuple[float, ...]:
     return tuple(float(k) for k in tees.tee(law_key).curve(ratio, remaining=left))
 
 
-def remaining(branches: Sequence[Branch], joint: Joint, at: int) -> float:
-    """What of a trunk's air still passes branch number ``at``, by the sizes of all. [-]
+def remaining(branches: Sequence[Branch], joint: Joint) -> list[float]:
+    """What of a trunk's air still passes each of its branches, by the sizes of all. [-]
 
     Take-offs leave in the order of the survey; a trunk that goes on begins at the last of them.
     """
     power = assumed("trunk-share-exponent")
     weights = [one.area**power for one in joint.branches]
     runs = [i for i, one in enumerate(branches) if not one.is_trunk]
-    before = runs[: runs.index(at)] if at in runs else runs[:-1]
-    return 1.0 - float(sum(weights[i] for i in before)) / float(sum(weights))
+    total = float(sum(weights))
+    return [
+        1.0
+        - float(sum(weights[i] for i in (runs[: runs.index(at)] if at in runs else runs[:-1])))
+        / total
+        for at in range(len(branches))
+    ]

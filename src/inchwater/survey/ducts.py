@@ -291,5 +291,14 @@ class Leakage:
 
 
 def walked(branches: tuple[Branch, ...], do: Callable[[Branch], Branch]) -> tuple[Branch, ...]:
-    """The branches with ``do`` made to each of them, those below a trunk before it."""
-    return tuple(do(replace(b, branches=walked(b.branches, do))) for b in branches)
+    """The branches with ``do`` made to each of them, those below a trunk before it.
+
+    A branch of which nothing is changed stays the same object.
+    """
+
+    def made(branch: Branch) -> Branch:
+        below = walked(branch.branches, do)
+        same = all(one is other for one, other in zip(below, branch.branches, strict=True))
+        return do(branch if same else replace(branch, branches=below))
+
+    return tuple(map(made, branches))
