@@ -444,6 +444,13 @@ def test_a_run_moves_where_there_is_a_trunk(client: Client, demos: dict[str, Vis
     ("query", "said"),
     [
         ("cabinet.grade=media-4in-merv11", "filter cabinet: half of it came"),
+        ("filter.rated-drop=0.14", "filter's label: a drop without its airflow came"),
+        ("filter.rated-airflow=1000", "filter's label: an airflow without its drop came"),
+        (f"{WHAT_IF['cabinet']}&cabinet.rated-drop=0.1", "filter's label: a drop without its"),
+        (
+            "filter.rated-drop=14&filter.rated-airflow=1000",
+            "Drop on the filter's label: 14 in. w.c. came",
+        ),
         ("enlarge-return.at=g1", "larger return duct: no diameter came"),
         ("enlarge-return.diameter=18", "larger return duct: no return came"),
         ("shorten-run.at=r1", "shortened run: no length came"),
@@ -468,6 +475,23 @@ def test_half_of_a_change_says_what_lacks(
     response = client.get(f"/visits/{demos['b'].pk}/what-if/?{query}", headers=HTMX)
     assert response.status_code in (200, 422)
     assert said in words(response)
+
+
+def test_a_filter_is_forecast_by_its_label(client: Client, demos: dict[str, Visit]) -> None:
+    """The drop that is printed on the box in hand moves the forecast, of a cabinet as well."""
+    place = f"/visits/{demos['a'].pk}/what-if/"
+    for kind, query in (
+        ("filter", "filter.grade=pleat-1in-merv8"),
+        ("cabinet", WHAT_IF["cabinet"]),
+    ):
+        found = set()
+        for drop in ("0.08", "0.40"):
+            more = f"{query}&{kind}.rated-drop={drop}&{kind}.rated-airflow=1050"
+            response = client.get(f"{place}?{more}", headers=HTMX)
+            assert response.status_code == 200
+            assert "Through the blower" in words(response)
+            found.add(words(response))
+        assert len(found) == 2, kind
 
 
 def test_a_tap_is_forecast_for_another_call(client: Client, demos: dict[str, Visit]) -> None:

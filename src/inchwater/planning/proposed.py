@@ -14,6 +14,7 @@ from inchwater import units
 from inchwater.findings.labels import inches
 from inchwater.parts.fan_laws import known_taps
 from inchwater.parts.filters import GRADES
+from inchwater.planning.filter_labels import wanted_label
 from inchwater.planning.price_work import is_shallow
 from inchwater.survey import (
     Branch,
@@ -100,11 +101,18 @@ def _filters(survey: Survey, state: State) -> Iterator[Idea]:
         which = f" in {old.id}" if several else ""
         if old.grade is not None and old.condition not in (None, "clean"):
             label = f"a clean filter of the same class{which}"
-            yield one(f"clean:{old.id}", label, "filter", (old.id,), {"grade": old.grade})
+            yield one(f"clean:{old.id}", label, "filter", (old.id,), _bought(old, old.grade))
         yield from _deeper(old, which)
         if old.grade in GRADES and is_shallow(old.grade) and old.grade != _LOW_DROP:
             label = f"a 1-inch pleat of MERV 8{which}"
-            yield one(f"low-drop:{old.id}", label, "filter", (old.id,), {"grade": _LOW_DROP})
+            yield one(f"low-drop:{old.id}", label, "filter", (old.id,), _bought(old, _LOW_DROP))
+
+
+def _bought(old: Filter, grade: str) -> dict[str, object]:
+    """Another filter in the same place, by its class and what its label has to say."""
+    same = old.grade == grade and old.rated_drop is not None and old.rated_airflow is not None
+    label = {"rated_drop": old.rated_drop, "rated_airflow": old.rated_airflow} if same else None
+    return {"grade": grade, **(label or wanted_label(grade, old.width, old.height, old.count))}
 
 
 def _deeper(old: Filter, which: str) -> Iterator[Idea]:
@@ -112,19 +120,23 @@ def _deeper(old: Filter, which: str) -> Iterator[Idea]:
         if old.width is not None and old.height is not None:
             for steps in _STEPS:
                 wide, high = _larger(old.width, steps), _larger(old.height, steps)
-                to: dict[str, object] = {"width": seen(wide), "height": seen(high)}
-                size = f"{wide:g} × {high:g}"
-                label = f"a larger filter grille, {size}{which}"
-                yield one(f"filter-grille:{old.id}:{size}", label, "filter", (old.id,), to)
+                width, height = seen(wide), seen(high)
+                to: dict[str, object] = {"width": width, "height": height}
+                to |= wanted_label(old.grade, width, height, old.count)
+                faces = f"{wide:g} × {high:g}"
+                label = f"a larger filter grille, {faces}{which}"
+                yield one(f"filter-grille:{old.id}:{faces}", label, "filter", (old.id,), to)
         return
     if not is_shallow(old.grade):
         label = "There is a deep filter at the unit already."
         yield Idea(f"deep:{old.id}", f"a 4-inch filter cabinet{which}", impossible=label)
         return
+    size: dict[str, Fact] = {}
+    if old.width is None or old.height is None:
+        size = dict(zip(("width", "height"), map(seen, FILTER_FACE), strict=True))
+    sides = size.get("width", old.width), size.get("height", old.height)
     for grade in DEEP:
-        to = {"grade": grade}
-        if old.width is None or old.height is None:
-            to |= dict(zip(("width", "height"), map(seen, FILTER_FACE), strict=True))
+        to = {"grade": grade, **size, **wanted_label(grade, *sides, old.count)}
         merv = grade.rpartition("merv")[2]
         label = f"a 4-inch filter cabinet, MERV {merv}{which}"
         yield one(f"deep-{merv}:{old.id}", label, "filter", (old.id,), to)
@@ -171,7 +183,8 @@ def _added_return(survey: Survey, state: State) -> Iterator[Idea]:
         }
         if in_grilles and not any(f.at == "unit" for f in survey.filters or ()):
             # Air that came in here would pass no filter otherwise.
-            to["grade"] = in_grilles[0].grade or _LOW_DROP
+            held = in_grilles[0].grade or _LOW_DROP
+            to |= {"grade": held, **wanted_label(held, seen(wide), seen(high))}
         size = f"{wide:g} × {high:g} on a {across:g}-inch duct"
         yield one(f"return:{across:.0f}", f"one return more, {size}", "add-return", (), to)
 

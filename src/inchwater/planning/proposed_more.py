@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 from inchwater import units
 from inchwater.findings.labels import inches
+from inchwater.planning.filter_labels import wanted_label
 from inchwater.planning.proposed import (
     DEEP,
     FILTER_FACE,
@@ -84,8 +85,9 @@ def _cabinets(survey: Survey, state: State) -> Iterator[Idea]:
     filters = filters_of(survey)
     if not filters or any(f.at == "unit" for f in filters):
         return
-    to: dict[str, object] = {"id": "cabinet", "grade": DEEP[0]}
-    to |= dict(zip(("width", "height"), map(seen, FILTER_FACE), strict=True))
+    width, height = map(seen, FILTER_FACE)
+    to: dict[str, object] = {"id": "cabinet", "grade": DEEP[0], "width": width, "height": height}
+    to |= wanted_label(DEEP[0], width, height)
     label = "one 4-inch filter cabinet at the unit in place of the filter grilles"
     made = one("cabinet", label, "cabinet", (), to)
     yield Idea(made.key, made.label, made.changes, tuple(f"filter:{f.id}" for f in filters))

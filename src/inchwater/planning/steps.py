@@ -218,7 +218,7 @@ def _filled(texts: Sequence[str], change: Change, survey: Survey) -> Iterator[st
 _COUNTED = re.compile(r"(\d+) (?:× )?(?=[a-z])")
 _HOLES = (
     *("size", "diameter", "length", "grade", "angle", "tap", "motor", "kind", "from", "into"),
-    *("at", "id", "count", "n", "targets"),
+    *("at", "id", "count", "n", "targets", "label"),
 )
 
 
@@ -234,6 +234,7 @@ def _words(change: Change, survey: Survey) -> dict[str, str]:
         "count": str(to.get("count", max(len(change.targets), 1))),
         "n": str(max(len(change.targets), 1)),
         "targets": ", ".join(_named(one, survey) for one in change.targets),
+        "label": _label(to.get("rated_drop"), to.get("rated_airflow")),
     }
     for key in ("tap", "motor", "kind", "from", "into", "at", "id"):
         words[key] = str(to.get(key, "")).replace("-", " ") if key != "id" else str(to.get(key, ""))
@@ -242,6 +243,14 @@ def _words(change: Change, survey: Survey) -> dict[str, str]:
         named = [one for one in change.targets if one != "unit"]
         words["targets"] = ", ".join(f"the {one.replace('-', ' ')} call" for one in named)
     return words
+
+
+def _label(drop: Fact | None, airflow: Fact | None) -> str:
+    """What a filter's label has to say, in the units that labels are printed in."""
+    if drop is None or airflow is None:
+        return ""
+    rating = (drop.si, "pressure"), (airflow.si, "airflow")
+    return " at ".join(" ".join(units.shown(*one, "ip")[1:]) for one in rating)
 
 
 def _said(fact: Fact | None) -> str:

@@ -101,7 +101,12 @@ def _nothing(form: Form, survey: Survey) -> Change | None:
 
 
 def _filter(form: Form, survey: Survey) -> Change | None:
-    to = {**form.faces(), "grade": form.word("grade"), "count": form.value("count")}
+    to = {
+        **form.faces(),
+        **form.label(),
+        "grade": form.word("grade"),
+        "count": form.value("count"),
+    }
     if not any(to.values()):
         return None
     return form.change(form.words("at") or tuple(f.id for f in filters_of(survey)), to)

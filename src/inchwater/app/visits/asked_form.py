@@ -50,6 +50,16 @@ class Form:
             for side, value in (("width", size.width), ("height", size.height))
         }
 
+    def label(self) -> dict[str, Fact]:
+        """What a new filter's label says: its drop and the airflow of it, both or neither."""
+        drop, airflow = self.fact("rated-drop"), self.fact("rated-airflow")
+        if (drop is None) != (airflow is None):
+            came = "an airflow without its drop" if drop is None else "a drop without its airflow"
+            raise missing("filter's label", came, "both are printed together, and both are wanted")
+        if drop is None or airflow is None:
+            return {}
+        return {"rated_drop": drop, "rated_airflow": airflow}
+
     def change(self, targets: tuple[str, ...], to: dict[str, Any]) -> Change:
         """The change, without what was left empty."""
         known = {key: value for key, value in to.items() if value is not None and value != ""}

@@ -11,7 +11,7 @@ _RUN = "one run or more is chosen"
 
 
 def _cabinet(form: Form, survey: Survey) -> Change | None:
-    to = {**form.faces(), "grade": form.word("grade")}
+    to = {**form.faces(), **form.label(), "grade": form.word("grade")}
     if not any(to.values()):
         return None
     if "width" not in to or not to["grade"]:

@@ -47,6 +47,15 @@ def field(name: str, label: str, help_: str, kind: Kind, quantity: str | None = 
     )
 
 
+def label_fields(kind: str) -> tuple[Field, Field]:
+    """What the label of a new filter says: its drop, and the airflow that goes with it."""
+    drop, airflow = FIELDS["filter_rated_drop"], FIELDS["filter_rated_airflow"]
+    return (
+        field(f"{kind}.rated-drop", drop.label, drop.help, "quantity", "pressure"),
+        field(f"{kind}.rated-airflow", airflow.label, airflow.help, "quantity", "airflow"),
+    )
+
+
 def grades(name: str, empty: str) -> Input:
     """A choice among the classes of filters."""
     return Input(name, "Filter class", choices=FIELDS["filter_grade"].choices, empty=empty)

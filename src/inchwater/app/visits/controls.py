@@ -14,6 +14,7 @@ from inchwater.app.visits.control_parts import (
     Input,
     field,
     grades,
+    label_fields,
     return_choices,
     run_choices,
     which,
@@ -59,6 +60,7 @@ TYPED: dict[str, Field] = {
     for field in (
         field("filter.size", "Filter size", "Width × height.", "size"),
         field("filter.count", "How many such filters", "Side by side.", "count"),
+        *label_fields("filter"),
         field("grille.size", "Grille size", "Width × height.", "size"),
         field("add-return.size", "New grille's size", "Width × height.", "size"),
         field("add-return.diameter", "New return duct", "Across.", "quantity", "length"),
@@ -212,7 +214,8 @@ def _filter(survey: Survey) -> list[Input]:
     filters = filters_of(survey)
     if not filters:
         return []
-    inputs = [grades("filter.grade", "as it is"), _typed("filter.size"), _typed("filter.count")]
+    names = ("filter.size", "filter.count", "filter.rated-drop", "filter.rated-airflow")
+    inputs = [grades("filter.grade", "as it is"), *map(_typed, names)]
     if len(filters) > 1:
         choices = tuple(Choice(f.id, part_label(f"filter:{f.id}", survey)) for f in filters)
         inputs.append(

@@ -26,6 +26,8 @@ from inchwater.units import System
 _RANGES = {
     "tesp_rating": "tesp_rating",
     "filter_rated_drop": "rated_drop",
+    "filter.rated-drop": "rated_drop",
+    "cabinet.rated-drop": "rated_drop",
     "heat_kit_power": "heat_power",
     "bypass_damper": "damper_angle",
     "damper.angle": "damper_angle",

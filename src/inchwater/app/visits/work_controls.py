@@ -9,6 +9,7 @@ from inchwater.app.visits.control_parts import (
     duct_choices,
     field,
     grades,
+    label_fields,
     return_choices,
     run_choices,
     which,
@@ -21,6 +22,7 @@ TYPED: dict[str, Field] = {
     one.name: one
     for one in (
         field("cabinet.size", "Filter size", "Width × height.", "size"),
+        *label_fields("cabinet"),
         field("enlarge-return.diameter", "New diameter", "Across.", "quantity", "length"),
         field("shorten-run.length", "Its new length", _ABOUT, "quantity", "run_length"),
         field("move-run.length", "Its new length", _ABOUT, "quantity", "run_length"),
@@ -77,7 +79,8 @@ def _typed(name: str) -> Input:
 def _cabinet(survey: Survey) -> list[Input]:
     if not filters_of(survey):
         return []
-    return [grades("cabinet.grade", "choose one"), _typed("cabinet.size")]
+    names = ("cabinet.size", "cabinet.rated-drop", "cabinet.rated-airflow")
+    return [grades("cabinet.grade", "choose one"), *map(_typed, names)]
 
 
 def _enlarge_return(survey: Survey) -> list[Input]:
