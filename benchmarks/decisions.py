@@ -85,8 +85,7 @@ def _made(options: frame.Options) -> tuple[list[Decided], dict[str, int]]:
         chosen = {one[0]: one for one in known}
     else:
         wanted = _wanted(options.count)
-        chosen, looked = _chosen(options, wanted)
-        some = list(_again(options, chosen))
+        chosen, some, looked = _chosen(options, wanted)
     play = _Play(chosen, _FEWER if options.quick else _SAMPLES)
     return each(play, some, options.jobs, options.keep), dict(looked)
 
@@ -115,19 +114,22 @@ def _as_found(house: VirtualHouse) -> bool:
 
 def _chosen(
     options: frame.Options, wanted: Mapping[str, int]
-) -> tuple[dict[str, Class], Counter[str]]:
-    """The first houses of each class, and how many of each there were."""
+) -> tuple[dict[str, Class], list[VirtualHouse], Counter[str]]:
+    """Classes by id of the first houses of each, these houses, and how many of each there were."""
     chosen: dict[str, Class] = {}
+    kept: list[VirtualHouse] = []
     looked: Counter[str] = Counter()
     there = _all(options, LOOKED)
     while any(_number(chosen, kind) < wanted[kind] for kind in ("reachable", "unreachable")):
         some = list(islice(there, _AT_A_TIME))
         if not some:
             break
-        for one in each(classed, some, options.jobs, options.keep):
+        made = each(classed, some, options.jobs, options.keep)
+        for house, one in zip(some, made, strict=True):
             looked[one[1]] += 1
             if _number(chosen, one[1]) < wanted[one[1]]:
-                chosen[one[0]] = one
+                chosen[house.id] = one
+                kept.append(house)
     there = _all(options, LOOKED_AS_FOUND)
     for _ in range(looked.total()):
         next(there)
@@ -138,7 +140,8 @@ def _chosen(
         for house, met in zip(some, each(_as_found, some, options.jobs), strict=True):
             if met and _number(chosen, "met") < wanted["met"]:
                 chosen[house.id] = (house.id, "met", Cheapest((), 0.0, 0))
-    return chosen, looked
+                kept.append(house)
+    return chosen, kept, looked
 
 
 def _number(chosen: Mapping[str, Class], kind: str) -> int:
@@ -149,17 +152,6 @@ def _all(options: frame.Options, most: int) -> Iterator[VirtualHouse]:
     """Houses with their physics; ``--count`` is of those that are played, not looked at."""
     asked = frame.Options(options.quick, options.houses, None, options.jobs, options.own)
     return (one for one in houses(asked, most) if one.world is not None)
-
-
-def _again(options: frame.Options, chosen: Mapping[str, Class]) -> Iterator[VirtualHouse]:
-    """The houses that were chosen, made again."""
-    left = set(chosen)
-    for one in _all(options, LOOKED_AS_FOUND):
-        if one.id in left:
-            left.remove(one.id)
-            yield one
-        if not left:
-            return
 
 
 class _Play:

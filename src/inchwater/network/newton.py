@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from inchwater.errors import PartError
 from inchwater.network.arrays import Coefficients, Found, Job, Program, Tangent, found, tangent
 from inchwater.network.elements import Array, Network, Values
-from inchwater.network.program import program
+from inchwater.network.program import moved, program
 from inchwater.network.ready import kernel
 from inchwater.network.resistances import coefficients
 from inchwater.network.rest import MASS_TOLERANCE, PATH_TOLERANCE, refuse
@@ -156,7 +156,7 @@ def _prepare(network: Network) -> Program:
     if not np.all(np.isfinite(flow)) or not result.path[0] <= PATH_TOLERANCE:
         # The variants may still be solvable; they start from equal shares.
         return p
-    return program(network, flow, float(result.entry[0]))
+    return moved(p, network, flow, float(result.entry[0]))
 
 
 def _plain(given: Coefficients) -> Coefficients:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
@@ -26,15 +27,8 @@ _LOW, _HIGH, _PIECES = 0.3, 2.2, 64
 _START_X = 6.0  # 1/sqrt(f) of an ordinary duct, from which Newton on Colebrook starts [-]
 
 
-def program(network: Network, nominal: Array | None = None, entry: float | None = None) -> Program:
-    """The arrays of a network.
-
-    Parameters
-    ----------
-    nominal : array (edge,), optional
-        Flows near which the variants are expected; equal shares of the design flow if None. [m3/s]
-    entry : float, optional
-        Pressure at which the blower's table is entered there. [Pa]
+def program(network: Network) -> Program:
+    """The arrays of a network, made near equal shares of the design flow.
 
     Raises
     ------
@@ -43,9 +37,6 @@ def program(network: Network, nominal: Array | None = None, entry: float | None 
     """
     edges = network.edges
     above, leaf_of, order = _tree(network)
-    if nominal is None:
-        nominal = _equal(network, above)
-    size = np.maximum(np.abs(nominal), CHORD * network.design_flow)
     rooms = {name: index for index, name in enumerate(network.rooms)}
     behind = np.full(len(edges), -1)
     for edge, index in leaf_of.items():
@@ -57,21 +48,19 @@ def program(network: Network, nominal: Array | None = None, entry: float | None 
     transfers = [(e, rooms[name]) for name, ways in network.rooms.items() for e in ways]
     on_supply = np.zeros(len(edges), dtype=np.bool_)
     on_supply[[e for one in network.supply for e in one.path]] = True
-    flow = float(nominal[order][(above[order] < 0) & on_supply[order]].sum())
-    passed = float(nominal[list(network.bypass)].sum())
-    # A bypass that overpowers its house may leave the handbook variant without a forward flow.
-    through = max(flow + passed, CHORD * network.design_flow)
     fan = network.fan
     lines = [curve.curve for curve in fan.curves]
-    at = float(np.mean([line.x.mean() for line in lines])) if entry is None else entry
-    slope = float(np.mean([_slope_at(line, at) for line in lines])) / float(fan.entry)
     exponents = np.array([law.exponent for law in fan.references])
     vp = {
         name: 0.5 * network.density(port.side) / port.area**2
         for name, port in network.ports.items()
     }
+    tree = np.array(order, dtype=np.int64)
+    tees = _tees(network, above)
+    nominal = _equal(network, above)
+    entry = float(np.mean([line.x.mean() for line in lines]))
     return Program(
-        tree=np.array(order, dtype=np.int64),
+        tree=tree,
         above=above,
         on_supply=on_supply,
         is_leaf=is_leaf,
@@ -80,9 +69,7 @@ def program(network: Network, nominal: Array | None = None, entry: float | None 
         bypass=np.array(network.bypass, dtype=np.int64),
         transfer=np.array([e for e, _ in transfers], dtype=np.int64),
         transfer_room=np.array([room for _, room in transfers], dtype=np.int64),
-        **_pieces(network, size),
-        **_laws(network, size),
-        **_tees(network, nominal, above, size),
+        **tees,
         **_curves(network),
         fan_entry=float(fan.entry),
         fan_rated=np.array([float(curve.airflow_and_slope(fan.rated)[0]) for curve in fan.curves]),
@@ -90,19 +77,59 @@ def program(network: Network, nominal: Array | None = None, entry: float | None 
         fan_about=float(fan.rated) or 1.0,
         velocity=vp["supply"] - vp["return"],
         reference_exponent=exponents,
-        reference_nominal=through ** (exponents - 2.0),
         rooms=len(network.rooms),
-        nominal_unit=through,
-        nominal_slope=slope,
-        nominal_entry=at * float(fan.entry),
-        nominal_bypass=passed / through,
         low=_LOW,
         steps=_PIECES / (_HIGH - _LOW),
         pieces=_PIECES,
         design=float(network.design_flow),
         chord=CHORD * network.design_flow,
         least=_LEAST / network.design_flow**2,
+        **_about(network, (tree, above, on_supply), tees, exponents, nominal, entry),
     )
+
+
+def moved(p: Program, network: Network, nominal: Array, entry: float) -> Program:
+    """The arrays of the same network, made near other flows.
+
+    Parameters
+    ----------
+    nominal : array (edge,)
+        Flows near which the variants are expected. [m3/s]
+    entry : float
+        Pressure at which the blower's table is entered there. [Pa]
+    """
+    tees = {"tee_row": p.tee_row, "tee_scale": p.tee_scale, "tee_anchor": p.tee_anchor}
+    tree = p.tree, p.above, p.on_supply
+    return p._replace(**_about(network, tree, tees, p.reference_exponent, nominal, entry))
+
+
+def _about(
+    network: Network,
+    tree: tuple[Any, Any, Any],
+    tees: Mapping[str, Any],
+    exponents: Array,
+    nominal: Array,
+    entry: float,
+) -> dict[str, Any]:
+    """All that rests on the flows near which the variants are expected."""
+    order, above, on_supply = tree
+    size = np.maximum(np.abs(nominal), CHORD * network.design_flow)
+    flow = float(nominal[order][(above[order] < 0) & on_supply[order]].sum())
+    passed = float(nominal[list(network.bypass)].sum())
+    # A bypass that overpowers its house may leave the handbook variant without a forward flow.
+    through = max(flow + passed, CHORD * network.design_flow)
+    fan = network.fan
+    slope = float(np.mean([_slope_at(curve.curve, entry) for curve in fan.curves]))
+    return {
+        **_pieces(network, size),
+        **_laws(network, size),
+        "tee_nominal": _tees_at_rest(network, tees, nominal, above, size),
+        "reference_nominal": through ** (exponents - 2.0),
+        "nominal_unit": through,
+        "nominal_slope": slope / float(fan.entry),
+        "nominal_entry": entry * float(fan.entry),
+        "nominal_bypass": passed / through,
+    }
 
 
 def _tree(network: Network) -> tuple[Any, dict[int, int], list[int]]:
@@ -225,14 +252,14 @@ def _laws(network: Network, size: Array) -> dict[str, Any]:
     }
 
 
-def _tees(network: Network, nominal: Array, above: Any, size: Array) -> dict[str, Any]:
+def _tees(network: Network, above: Any) -> dict[str, Any]:
     """Curves of the tees as cubics over equal steps of the flow ratio."""
     tees = [(e, edge.tee) for e, edge in enumerate(network.edges) if edge.tee is not None]
     row = np.full(len(network.edges), -1, dtype=np.int64)
-    most = max((len(tee.curve) for _, tee in tees), default=2)
+    most = _points(network)
     curves = np.zeros((len(tees), most - 1, 4))
     anchor = np.array([tee.anchor for _, tee in tees])
-    scale, rest = np.zeros(len(tees)), np.zeros((len(tees), 2))
+    scale = np.zeros(len(tees))
     for k, (e, tee) in enumerate(tees):
         if above[e] < 0:
             raise PartError(
@@ -241,22 +268,37 @@ def _tees(network: Network, nominal: Array, above: Any, size: Array) -> dict[str
                 right="air divides off a trunk or joins a common return",
             )
         row[e] = k
-        line = _line(tee.curve, most)
-        step = 1.0 / (most - 1)
-        # From powers of the ratio's distance to powers of the share of a step.
-        curves[k] = line.power[:, 1:-1].T * step ** np.arange(4)
+        curves[k] = _steps_of(tee.curve, most)
         scale[k] = 0.5 * network.density(network.edges[e].side) / tee.area**2
+    return {"tee_row": row, "tee_curve": curves, "tee_scale": scale, "tee_anchor": anchor}
+
+
+def _tees_at_rest(
+    network: Network, made: Mapping[str, Any], nominal: Array, above: Any, size: Array
+) -> Array:
+    """Loss of the tees over their own flow squared at the nominal flows, see :class:`Program`."""
+    row, scale, anchor = made["tee_row"], made["tee_scale"], made["tee_anchor"]
+    rest, most = np.zeros((len(scale), 2)), _points(network)
+    for e in np.flatnonzero(row >= 0):
+        tee, k = network.edges[e].tee, row[e]
+        assert tee is not None  # it has a row
         common = float(nominal[above[e]])
         ratio = min(max(float(nominal[e]) / common, 0.0), 1.0) if common else 0.0
-        rest[k] = scale[k] * common**2 / float(size[e]) ** 2
-        rest[k] *= tee.anchor, float(line(ratio)) - tee.anchor
-    return {
-        "tee_row": row,
-        "tee_curve": curves,
-        "tee_scale": scale,
-        "tee_anchor": anchor,
-        "tee_nominal": rest,
-    }
+        loss = scale[k] * common**2 / float(size[e]) ** 2
+        rest[k] = loss * anchor[k], loss * (float(_line(tee.curve, most)(ratio)) - anchor[k])
+    return rest
+
+
+def _points(network: Network) -> int:
+    """Points of the tee's curve that has most; all are put on so many."""
+    return max((len(edge.tee.curve) for edge in network.edges if edge.tee is not None), default=2)
+
+
+@lru_cache(maxsize=1024)
+def _steps_of(curve: tuple[float, ...], most: int) -> Array:
+    """A tee's cubics (piece, 4), from powers of the ratio's distance to those of a step's share."""
+    step = 1.0 / (most - 1)
+    return np.asarray(_line(curve, most).power[:, 1:-1].T * step ** np.arange(4))
 
 
 @lru_cache(maxsize=1024)
