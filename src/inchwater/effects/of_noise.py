@@ -145,32 +145,24 @@ def openings(pair: Pair, side: noise.Side) -> list[tuple[Place, Opening | None, 
 
     None is an opening that is not there, or that no air comes through.
     """
-    before, after = (_described(one, side) for one in pair.both)
-    nothing = None, None
+    if side == "supply":
+        runs = [_runs(one.survey) for one in pair.both]
+        faces = [{id_: run.duct.register for id_, run in found.items()} for found in runs]
+        rooms = {id_: run.room for id_, run in runs[1].items()}
+        flows = [_supplied(one) for one in pair.both]
+    else:
+        backs = [_openings_back(one.survey) for one in pair.both]
+        faces = [{id_: back.grille for id_, back in found.items()} for found in backs]
+        rooms = {id_: back.room for id_, back in backs[1].items()}
+        flows = [one.solution.drawn for one in pair.both]
     return [
-        (Place(side, id_, room), before.get(id_, nothing)[1], opening)
-        for id_, (room, opening) in after.items()
+        (
+            Place(side, id_, room),
+            Opening.of(faces[0].get(id_), side, flows[0].get(id_)),
+            Opening.of(faces[1][id_], side, flows[1].get(id_)),
+        )
+        for id_, room in rooms.items()
     ]
-
-
-def _described(
-    one: Prediction, side: noise.Side
-) -> Mapping[str, tuple[str | None, Opening | None]]:
-    """The described registers or grilles of a forecast by id, each with its room."""
-    key = "openings", side
-    if key not in one.kept:
-        if side == "supply":
-            faces = [(run.id, run.room, run.duct.register) for run in _runs(one.survey).values()]
-            flows = _supplied(one)
-        else:
-            backs = _openings_back(one.survey).values()
-            faces = [(back.id, back.room, back.grille) for back in backs]
-            flows = one.solution.drawn
-        one.kept[key] = {
-            id_: (room, Opening.of(face, side, flows.get(id_))) for id_, room, face in faces
-        }
-    found: Mapping[str, tuple[str | None, Opening | None]] = one.kept[key]
-    return found
 
 
 def _supplied(one: Prediction) -> Mapping[str, Array]:
