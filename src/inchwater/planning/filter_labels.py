@@ -5,12 +5,8 @@ Products of one class differ by about a third; a label is kept to within a tenth
 
 from __future__ import annotations
 
-from inchwater import units
 from inchwater.parts.filters import REFERENCE_VELOCITY, UNKNOWN, filter_law, grade
-from inchwater.survey import Fact, How
-
-# Steps of what is printed [cfm], [in. w.c.].
-_FLOW_STEP, _DROP_STEP = 25.0, 0.01
+from inchwater.survey import Fact, printed_airflow, printed_drop
 
 
 def wanted_label(
@@ -44,11 +40,6 @@ def wanted_label(
     kind = grade(key)
     if width is None or height is None or (kind.merv is None and kind.key != UNKNOWN):
         return {}
-    flow = units.from_si(REFERENCE_VELOCITY * width.si * height.si * count, "cfm")
-    printed = max(_FLOW_STEP * round(flow / _FLOW_STEP), _FLOW_STEP)
+    airflow = printed_airflow(REFERENCE_VELOCITY * width.si * height.si * count)
     law, _ = filter_law(width.si, height.si, key, count)
-    drop = units.from_si(float(law.drop(units.to_si(printed, "cfm"))), "inwc")
-    return {
-        "rated_drop": Fact(max(round(drop, 2), _DROP_STEP), "inwc", How.STATED),
-        "rated_airflow": Fact(printed, "cfm", How.STATED),
-    }
+    return {"rated_drop": printed_drop(float(law.drop(airflow.si))), "rated_airflow": airflow}

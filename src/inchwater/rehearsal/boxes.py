@@ -8,13 +8,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from inchwater import units
 from inchwater.rehearsal.figures import figure, stream
 from inchwater.rehearsal.generate_work import media
 from inchwater.rehearsal.parts_true import clean_drop
-from inchwater.survey import Change, Fact, How, Survey, apply
-
-_FLOW_STEP, _DROP_STEP = 25.0, 0.01  # of what is printed [cfm], [in. w.c.]
+from inchwater.survey import Change, Survey, apply, printed_airflow, printed_drop
 
 
 def with_boxes(seed: int, survey: Survey, change: Change) -> Change:
@@ -38,15 +35,9 @@ def with_boxes(seed: int, survey: Survey, change: Change) -> Change:
         count=one.count,
     )
     face = product.width * product.height * product.count
-    flow = units.from_si(figure("filter velocity") * face, "cfm")
-    rated = max(_FLOW_STEP * round(flow / _FLOW_STEP), _FLOW_STEP)
-    drop = units.from_si(clean_drop(product, units.to_si(rated, "cfm")), "inwc")
-    printed = max(_DROP_STEP * round(drop / _DROP_STEP), _DROP_STEP)
-    return replace(
-        change,
-        to={
-            **change.to,
-            "rated_drop": Fact(round(printed, 2), "inwc", How.STATED),
-            "rated_airflow": Fact(rated, "cfm", How.STATED),
-        },
-    )
+    airflow = printed_airflow(figure("filter velocity") * face)
+    label = {
+        "rated_drop": printed_drop(clean_drop(product, airflow.si)),
+        "rated_airflow": airflow,
+    }
+    return replace(change, to={**change.to, **label})

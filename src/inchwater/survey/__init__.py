@@ -20,6 +20,7 @@ from inchwater.survey.ducts import (
 from inchwater.survey.facts import Fact, How
 from inchwater.survey.files import load, save
 from inchwater.survey.job import Change, Job, Place, Survey, Targets, Wish, YearlyUse
+from inchwater.survey.printed import printed_airflow, printed_drop
 from inchwater.survey.schema import schema
 from inchwater.survey.standing import MEASURING, standing_state, standing_trial, volts_of
 from inchwater.survey.start import minimal_job
@@ -157,6 +158,8 @@ __all__ = [
     "parts_read_at",
     "place_of",
     "places_said",
+    "printed_airflow",
+    "printed_drop",
     "problems",
     "read_table",
     "returns_of",
