@@ -35,7 +35,8 @@ class Kind:
 
     Its word is the change's kind, or ``filter-cabinet`` where a filter takes another cabinet.
 
-    ``title`` and ``parts`` are texts of which the first whose holes can be filled counts.
+    ``title`` and ``parts`` are texts of which the first whose holes can be filled counts; what
+    stands in square brackets may be lacking.
     """
 
     stage: str
@@ -205,16 +206,22 @@ def time_of(changes: Sequence[Change], survey: Survey, book: PriceBook) -> tuple
 
 
 def _filled(texts: Sequence[str], change: Change, survey: Survey) -> Iterator[str]:
-    """Each text whose holes can all be filled; at the end the last one with its holes cut out."""
+    """Each text whose holes can all be filled; at the end the last one with its holes cut out.
+
+    What stands in square brackets is left out where its own holes cannot be filled.
+    """
     words = _words(change, survey)
-    for text in texts:
-        holes = {name for _, name, _, _ in string.Formatter().parse(text) if name}
-        if all(words.get(name) for name in holes):
-            yield text.format(**words)
+
+    def known(text: str) -> bool:
+        return all(words.get(name) for _, name, _, _ in string.Formatter().parse(text) if name)
+
+    texts = [_OPTIONAL.sub(lambda one: one[1] if known(one[1]) else "", text) for text in texts]
+    yield from (text.format(**words) for text in texts if known(text))
     last = texts[-1].format_map({name: words.get(name, "") for name in _HOLES})
     yield " ".join(last.split())
 
 
+_OPTIONAL = re.compile(r"\[([^]]*)\]")
 _COUNTED = re.compile(r"(\d+) (?:× )?(?=[a-z])")
 _HOLES = (
     *("size", "diameter", "length", "grade", "angle", "tap", "motor", "kind", "from", "into"),
