@@ -39,7 +39,7 @@ def of_ducts(maker: Maker) -> None:
     """Air speed in each run, trunk and return duct."""
     supply = maker.survey.supply
     for branch, _ in () if supply is None else supply.walk():
-        kind = "trunk" if branch.is_trunk else "run"
+        kind = branch.kind
         _velocity(maker, f"{kind}-velocity", f"Air speed in {kind}", branch.id, branch.room)
     for one in maker.survey.returns or ():
         if one.kind != "open" and one.kind not in cavities.CAVITIES:

@@ -206,7 +206,7 @@ def _way(survey: Survey, id_: str, around: Surroundings) -> list[_Piece] | Said:
         return said("it is new.")
     pieces = []
     for one in (*paths[id_], id_):
-        kind = "trunk" if branches[one].is_trunk else "run"
+        kind = branches[one].kind
         duct: Duct = branches[one].duct if kind == "trunk" else runs[one].duct
         size = sized(duct, kind)
         insulation = around.insulation_of(one)

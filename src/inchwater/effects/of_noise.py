@@ -329,7 +329,7 @@ def _ducts(pair: Pair) -> list[Effect]:
     before, after = (_branches(one.survey) for one in pair.both)
     found = []
     for id_, (branch, duct) in after.items():
-        kind = "trunk" if branch.is_trunk else "run"
+        kind = branch.kind
         part, key = f"{kind}:{id_}", f"duct-noise:{id_}"
         label = f"Flow noise of {_named(kind, id_, branch.room)}"
         flows = [one.solution.part_flow.get(part) for one in pair.both]

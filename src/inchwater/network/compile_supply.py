@@ -68,9 +68,7 @@ def _compile_branch(
     joint = Joint(
         path=(*(() if above is None else above.path), first),
         section=sized(duct, "trunk").section,
-        branches=tuple(
-            sized(its, "trunk" if below.is_trunk else "run").section for below, its in both
-        ),
+        branches=tuple(sized(its, below.kind).section for below, its in both),
     )
     for (below, its), share in zip(both, remaining(branch.branches, joint), strict=True):
         _compile_branch(bench, below, its, like, joint, share, state)

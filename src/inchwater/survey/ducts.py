@@ -79,6 +79,11 @@ class Branch:
         """Whether other branches leave from this one."""
         return bool(self.branches)
 
+    @property
+    def kind(self) -> Literal["trunk", "run"]:
+        """What it is, as keys of parts and targets begin."""
+        return "trunk" if self.is_trunk else "run"
+
 
 @dataclass(frozen=True, slots=True)
 class Supply:
