@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import accumulate
 
 from inchwater.network.build import Bench, assumed
 from inchwater.network.elements import Parameter, Tee
@@ -78,10 +79,7 @@ def remaining(branches: Sequence[Branch], joint: Joint) -> list[float]:
     power = assumed("trunk-share-exponent")
     weights = [one.area**power for one in joint.branches]
     runs = [i for i, one in enumerate(branches) if not one.is_trunk]
+    gone = dict(zip(runs, accumulate((weights[i] for i in runs), initial=0.0), strict=False))
+    last = gone[runs[-1]] if runs else 0.0
     total = float(sum(weights))
-    return [
-        1.0
-        - float(sum(weights[i] for i in (runs[: runs.index(at)] if at in runs else runs[:-1])))
-        / total
-        for at in range(len(branches))
-    ]
+    return [1.0 - gone.get(at, last) / total for at in range(len(branches))]

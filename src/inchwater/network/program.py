@@ -55,12 +55,8 @@ def program(network: Network) -> Program:
         name: 0.5 * network.density(port.side) / port.area**2
         for name, port in network.ports.items()
     }
-    tree = np.array(order, dtype=np.int64)
-    tees = _tees(network, above)
-    nominal = _equal(network, above)
-    entry = float(np.mean([line.x.mean() for line in lines]))
-    return Program(
-        tree=tree,
+    fixed: dict[str, Any] = dict(
+        tree=np.array(order, dtype=np.int64),
         above=above,
         on_supply=on_supply,
         is_leaf=is_leaf,
@@ -69,7 +65,7 @@ def program(network: Network) -> Program:
         bypass=np.array(network.bypass, dtype=np.int64),
         transfer=np.array([e for e, _ in transfers], dtype=np.int64),
         transfer_room=np.array([room for _, room in transfers], dtype=np.int64),
-        **tees,
+        **_tees(network, above),
         **_curves(network),
         fan_entry=float(fan.entry),
         fan_rated=np.array([float(curve.airflow_and_slope(fan.rated)[0]) for curve in fan.curves]),
@@ -84,8 +80,9 @@ def program(network: Network) -> Program:
         design=float(network.design_flow),
         chord=CHORD * network.design_flow,
         least=_LEAST / network.design_flow**2,
-        **_about(network, (tree, above, on_supply), tees, exponents, nominal, entry),
     )
+    entry = float(np.mean([line.x.mean() for line in lines]))
+    return Program(**fixed, **_about(network, fixed, _equal(network, above), entry))
 
 
 def moved(p: Program, network: Network, nominal: Array, entry: float) -> Program:
@@ -98,21 +95,17 @@ def moved(p: Program, network: Network, nominal: Array, entry: float) -> Program
     entry : float
         Pressure at which the blower's table is entered there. [Pa]
     """
-    tees = {"tee_row": p.tee_row, "tee_scale": p.tee_scale, "tee_anchor": p.tee_anchor}
-    tree = p.tree, p.above, p.on_supply
-    return p._replace(**_about(network, tree, tees, p.reference_exponent, nominal, entry))
+    return p._replace(**_about(network, p._asdict(), nominal, entry))
 
 
 def _about(
-    network: Network,
-    tree: tuple[Any, Any, Any],
-    tees: Mapping[str, Any],
-    exponents: Array,
-    nominal: Array,
-    entry: float,
+    network: Network, fixed: Mapping[str, Any], nominal: Array, entry: float
 ) -> dict[str, Any]:
-    """All that rests on the flows near which the variants are expected."""
-    order, above, on_supply = tree
+    """The fields that rest on the flows near which the variants are expected.
+
+    ``fixed`` are those that do not, by the names of :class:`arrays.Program`.
+    """
+    order, above, on_supply = fixed["tree"], fixed["above"], fixed["on_supply"]
     size = np.maximum(np.abs(nominal), CHORD * network.design_flow)
     flow = float(nominal[order][(above[order] < 0) & on_supply[order]].sum())
     passed = float(nominal[list(network.bypass)].sum())
@@ -123,8 +116,8 @@ def _about(
     return {
         **_pieces(network, size),
         **_laws(network, size),
-        "tee_nominal": _tees_at_rest(network, tees, nominal, above, size),
-        "reference_nominal": through ** (exponents - 2.0),
+        "tee_nominal": _tees_at_rest(network, fixed, nominal, size),
+        "reference_nominal": through ** (fixed["reference_exponent"] - 2.0),
         "nominal_unit": through,
         "nominal_slope": slope / float(fan.entry),
         "nominal_entry": entry * float(fan.entry),
@@ -273,16 +266,14 @@ def _tees(network: Network, above: Any) -> dict[str, Any]:
     return {"tee_row": row, "tee_curve": curves, "tee_scale": scale, "tee_anchor": anchor}
 
 
-def _tees_at_rest(
-    network: Network, made: Mapping[str, Any], nominal: Array, above: Any, size: Array
-) -> Array:
+def _tees_at_rest(network: Network, fixed: Mapping[str, Any], nominal: Array, size: Array) -> Array:
     """Loss of the tees over their own flow squared at the nominal flows, see :class:`Program`."""
-    row, scale, anchor = made["tee_row"], made["tee_scale"], made["tee_anchor"]
+    row, scale, anchor = fixed["tee_row"], fixed["tee_scale"], fixed["tee_anchor"]
     rest, most = np.zeros((len(scale), 2)), _points(network)
     for e in np.flatnonzero(row >= 0):
         tee, k = network.edges[e].tee, row[e]
         assert tee is not None  # it has a row
-        common = float(nominal[above[e]])
+        common = float(nominal[fixed["above"][e]])
         ratio = min(max(float(nominal[e]) / common, 0.0), 1.0) if common else 0.0
         loss = scale[k] * common**2 / float(size[e]) ** 2
         rest[k] = loss * anchor[k], loss * (float(_line(tee.curve, most)(ratio)) - anchor[k])
