@@ -76,7 +76,7 @@ TYPED: dict[str, Field] = {
 # kind: (title, about, the part of the facts page that makes it possible)
 _WORDS: dict[str, tuple[str, str, str]] = {
     NOTHING: ("Nothing", "What it does as it is, and the odds of that.", ""),
-    "filter": ("Another filter", "A class or a size; new and clean.", "filter"),
+    "filter": ("Another filter", "A class, a size or a label; new and clean.", "filter"),
     "grille": ("Another return grille", "All return grilles, or those you choose.", "returns"),
     "add-return": ("An added return", "A grille with its own duct to the unit.", "returns"),
     "enlarge-run": ("A run enlarged", "New duct and fittings, hung tight.", "runs"),
