@@ -99,6 +99,27 @@ def test_a_reading_outside_says_what_it_most_likely_means(page: Page, demo: Visi
     expect(reading.locator("input")).to_have_attribute("aria-invalid", "true")
 
 
+def test_what_is_sent_meanwhile_says_nothing_of_what_is_typed_now(
+    page: Page, context: BrowserContext, demo: Visit
+) -> None:
+    """The answer to a reading comes while another one is typed: this one's sentence stays."""
+    opened(page, demo)
+    reading = page.locator("#step-1 [data-low]").first
+    judged = reading.get_by_role("button", name="Judge and keep")
+    lose_signal(context, page)
+    reading.locator("input").fill("9")
+    judged.tap()
+    expect(told(page)).not_to_have_text("All is sent.")
+    reading.locator("input").fill("much")
+    judged.tap()
+    context.set_offline(False)
+    # Nine inches are more than a house can have: the answer says so.
+    expect(page.locator("#waiting li")).to_contain_text("9 in. w.c. came")
+    expect(reading.locator("[data-said=none]")).to_be_visible()
+    expect(reading.locator("[data-said]:visible")).to_have_count(1)
+    expect(reading.locator("input")).to_have_value("much")
+
+
 def test_a_gate_stands_before_its_step(page: Page, demo: Visit) -> None:
     """With a water heater beside it a return step waits for spillage and carbon monoxide."""
     firm, _ = make_local_firm()

@@ -166,8 +166,8 @@ function apply(record) {
   if (!box) return;
   if (record.kind === "reading") {
     const input = box.querySelector("input");
-    if (!(input.id in typed)) input.value = record.typed;
-    say(box, record.verdict);
+    // What is typed now has its own sentence, or none yet.
+    if (!(input.id in typed)) { input.value = record.typed; say(box, record.verdict); }
   } else if (record.kind === "gate") {
     box.dataset.result = record.result;
     const said = box.querySelector("[data-gate-said]");
