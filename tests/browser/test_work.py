@@ -120,6 +120,23 @@ def test_what_is_sent_meanwhile_says_nothing_of_what_is_typed_now(
     expect(reading.locator("input")).to_have_value("much")
 
 
+def test_the_signal_comes_back_while_a_try_to_send_fails(page: Page, demo: Visit) -> None:
+    """What waits is sent at once then, and not only when its next turn has come."""
+    opened(page, demo)
+    page.evaluate(
+        """() => {
+          const real = window.fetch;
+          window.fetch = () => new Promise((_, fail) => {
+            window.cutOff = () => { window.fetch = real; fail(new TypeError("no signal")); };
+          });
+        }"""
+    )
+    page.locator("#step-1").get_by_role("button", name="Step 1 is done").tap()
+    expect(told(page)).to_contain_text("1 record waits")
+    page.evaluate("() => { window.dispatchEvent(new Event('online')); window.cutOff(); }")
+    expect(told(page)).to_have_text("All is sent.")
+
+
 def test_a_gate_stands_before_its_step(page: Page, demo: Visit) -> None:
     """With a water heater beside it a return step waits for spillage and carbon monoxide."""
     firm, _ = make_local_firm()

@@ -220,10 +220,14 @@ function show() {
 
 let sent = false;
 let sending = false;
+let again = false;
 async function send() {
   const open = queue.filter((record) => !record.refused);
-  if (sending || !open.length) return;
+  // What is on its way may fail for want of the signal that has just come back.
+  if (sending) { again = true; return; }
+  if (!open.length) return;
   sending = true;
+  again = false;
   try {
     const token = JSON.parse(document.body.getAttribute("hx-headers"))["X-CSRFToken"];
     const response = await fetch(page.dataset.send, {
@@ -247,7 +251,7 @@ async function send() {
     sending = false;
     show();
   }
-  if (queue.some((record) => !record.refused && !open.includes(record))) send();
+  if (again) send();
 }
 window.addEventListener("online", send);
 setInterval(send, 15000);
