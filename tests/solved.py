@@ -124,5 +124,6 @@ def stand_in(survey, airflow, *, weights=None, state=None, **more):
         ),
         solution=SimpleNamespace(**solution),
         draw=None,
+        kept={},
         weights=np.ones_like(airflow) if weights is None else np.asarray(weights, dtype=float),
     )

@@ -98,7 +98,7 @@ class _At:
         if target.high is None:
             return 0.0
         if target.faster is not None:
-            now = None if self._as_found is None else self._as_found.value(target)
+            now = self._before(target)
             if now is None or isinstance(now, Said):
                 return 0.0
             return np.maximum(target.faster * now - target.high, 0.0)
@@ -208,11 +208,16 @@ class _At:
 
     # --- what several of them need
 
-    @cached_property
-    def _as_found(self) -> _At | None:
-        """The same quantities before any change; None where there is nothing to compare with."""
-        effects = self.effects
-        return _At(effects.pair.before, effects, None) if effects.compared else None
+    def _before(self, target: Target) -> Array | Said | None:
+        """An air speed before any change; None where there is nothing to compare with. [m/s]"""
+        if not self.effects.compared:
+            return None
+        before = self.effects.pair.before
+        key = "measured", target.quantity, target.subject, target.call
+        if key not in before.kept:
+            before.kept[key] = _At(before, self.effects, None).value(target)
+        found: Array | Said = before.kept[key]
+        return found
 
     @cached_property
     def _branches(self) -> Mapping[str, Duct]:

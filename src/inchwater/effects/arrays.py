@@ -12,7 +12,8 @@ from functools import cached_property
 from inchwater.effects.conditions import Plate, conditions
 from inchwater.effects.noise import Side
 from inchwater.effects.of_heating import rises_of
-from inchwater.effects.of_noise import Opening, Place, change_of, level_of, openings
+from inchwater.effects.of_noise import change_of, level_of
+from inchwater.effects.openings import Opening, Place, openings
 from inchwater.effects.pair import Array, Pair
 from inchwater.forecast import Prediction
 from inchwater.quantity import Said, said

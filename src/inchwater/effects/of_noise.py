@@ -2,72 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from inchwater.effects import noise
 from inchwater.effects.data_rows import rows, value
+from inchwater.effects.openings import Opening, Place, named, openings, runs_of
 from inchwater.effects.pair import Array, Pair, unknown
 from inchwater.effects.types import Bounds, Effect, Odds
-from inchwater.forecast import Prediction
 from inchwater.network.pieces import sized
-from inchwater.parts import terminals
-from inchwater.parts.terminals import Terminal
 from inchwater.quantity import Said, said
-from inchwater.survey import Branch, Duct, Grille, Return, Survey
+from inchwater.survey import Branch, Duct, Survey
 
 _LAW = "velocity exponent"
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where an opening is: a register of the supply, or a return grille."""
-
-    side: noise.Side
-    id: str
-    room: str | None
-
-    @property
-    def word(self) -> str:
-        """``register`` or ``grille``, as its keys begin."""
-        return "register" if self.side == "supply" else "grille"
-
-    @property
-    def at(self) -> str:
-        """The part: ``run:r1``, ``return:g1``."""
-        return f"{'run' if self.side == 'supply' else 'return'}:{self.id}"
-
-    @property
-    def name(self) -> str:
-        """As a label names it."""
-        word = "register" if self.side == "supply" else "return grille"
-        return _named(word, self.id, self.room)
-
-
-@dataclass(frozen=True, slots=True)
-class Opening:
-    """A register or grille in one state: its kind, gross face [m2], the air in it (sample,)."""
-
-    terminal: Terminal
-    face: float | None
-    flow: Array
-
-    @classmethod
-    def of(cls, grille: Grille | None, side: noise.Side, flow: Array | None) -> Opening | None:
-        """The opening that a survey describes, or does not; None if no air comes through it."""
-        if flow is None or np.min(flow) <= 0.0:
-            return None
-        kind = None if grille is None else grille.kind
-        terminal = terminals.register(kind) if side == "supply" else terminals.grille(kind)
-        if grille is None or grille.width is None or grille.height is None:
-            return cls(terminal, None, flow)
-        return cls(terminal, grille.width.si * grille.height.si, flow)
-
-    def same(self, other: Opening) -> bool:
-        """Whether it is the same thing, whatever air comes through it."""
-        return self.terminal.key == other.terminal.key and self.face == other.face
 
 
 def noises(pair: Pair, worst: str | None = None) -> tuple[Effect, ...]:
@@ -140,43 +88,8 @@ def _blower(pair: Pair) -> Effect:
     )
 
 
-def openings(pair: Pair, side: noise.Side) -> list[tuple[Place, Opening | None, Opening | None]]:
-    """Each described register or return grille with its state before and after.
-
-    None is an opening that is not there, or that no air comes through.
-    """
-    if side == "supply":
-        runs = [_runs(one.survey) for one in pair.both]
-        faces = [{id_: run.duct.register for id_, run in found.items()} for found in runs]
-        rooms = {id_: run.room for id_, run in runs[1].items()}
-        flows = [_supplied(one) for one in pair.both]
-    else:
-        backs = [_openings_back(one.survey) for one in pair.both]
-        faces = [{id_: back.grille for id_, back in found.items()} for found in backs]
-        rooms = {id_: back.room for id_, back in backs[1].items()}
-        flows = [one.solution.drawn for one in pair.both]
-    return [
-        (
-            Place(side, id_, room),
-            Opening.of(faces[0].get(id_), side, flows[0].get(id_)),
-            Opening.of(faces[1][id_], side, flows[1].get(id_)),
-        )
-        for id_, room in rooms.items()
-    ]
-
-
-def _supplied(one: Prediction) -> Mapping[str, Array]:
-    """Air out of each register as it is there (sample,). [m3/s]"""
-    thinner = one.network.thinner_on("supply")
-    return {id_: flow * thinner for id_, flow in one.solution.flow.items()}
-
-
-def _openings_back(survey: Survey) -> dict[str, Return]:
-    return {one.id: one for one in survey.returns or () if one.kind != "common"}
-
-
 def _registers(pair: Pair) -> list[tuple[str | None, list[Effect]]]:
-    if not _runs(pair.after.survey):
+    if not runs_of(pair.after.survey):
         flows = pair.before.solution.delivered, pair.after.solution.delivered
         note = said("Of all registers together: the runs are not in the survey.")
         return [(None, [_together(pair, "register", "registers", "supply", flows, note)])]
@@ -331,7 +244,7 @@ def _ducts(pair: Pair) -> list[Effect]:
     for id_, (branch, duct) in after.items():
         kind = branch.kind
         part, key = f"{kind}:{id_}", f"duct-noise:{id_}"
-        label = f"Flow noise of {_named(kind, id_, branch.room)}"
+        label = f"Flow noise of {named(kind, id_, branch.room)}"
         flows = [one.solution.part_flow.get(part) for one in pair.both]
         if id_ not in before or flows[0] is None or flows[1] is None:
             why = said("It is new: there is nothing to compare with.")
@@ -378,19 +291,11 @@ def _cited(row: str) -> str:
     return f"{found.source} ({found.status})"
 
 
-def _runs(survey: Survey) -> dict[str, Branch]:
-    return {} if survey.supply is None else {run.id: run for run in survey.supply.runs}
-
-
 def _branches(survey: Survey) -> dict[str, tuple[Branch, Duct]]:
     if survey.supply is None:
         return {}
-    runs = _runs(survey)
+    runs = runs_of(survey)
     return {
         branch.id: (branch, branch.duct if branch.is_trunk else runs[branch.id].duct)
         for branch, _ in survey.supply.walk()
     }
-
-
-def _named(what: str, id_: str, room: str | None) -> str:
-    return f"{what} {id_}, {room}" if room else f"{what} {id_}"

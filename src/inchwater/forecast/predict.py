@@ -6,8 +6,10 @@ is new, so that its interval holds both what is not known of the house and the s
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +38,14 @@ class Prediction:
     solution: Solution
     weights: Array
     draw: NDArray[np.intp] | None = None
+
+    @cached_property
+    def kept(self) -> dict[Hashable, Any]:
+        """What somebody worked out of it and asks for again, under a key of theirs.
+
+        A system as found is compared with hundreds of variants.
+        """
+        return {}
 
     def estimate(self, name: str) -> Estimate:
         """Median and the range that holds 9 in 10 of a quantity.
