@@ -101,7 +101,7 @@ def observe(job: Job, includes: frozenset[str] | None = None) -> tuple[Observed,
     includes : frozenset of str, optional
         What the blower table's zero already holds, where the survey does not say.
     """
-    instruments = {i.id: i for i in job.instruments}
+    instruments = job.instruments_by_id
     compiled = []
     # Trials in one state share its network, and so whatever is solved of it.
     networks: dict[object, Network] = {}

@@ -195,7 +195,7 @@ def _whys() -> tuple[str, ...]:
 
 def _own(job: Job, text: str) -> tuple[Change, ...] | None:
     """The job's own changes by their ids; None where the text is an offer's number."""
-    known = {change.id: change for change in job.changes}
+    known = job.changes_by_id
     ids = [part.strip() for part in text.split(",") if part.strip()]
     if ids and all(id_ in known for id_ in ids):
         return tuple(known[id_] for id_ in ids)

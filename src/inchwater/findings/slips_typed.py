@@ -96,7 +96,7 @@ def _retaken(
 ) -> tuple[Array, Array]:
     """Readings and spreads with some values, by their place in the row, other than typed."""
     measured, spreads = _plain(trials)
-    instruments = {one.id: one for one in job.instruments}
+    instruments = job.instruments_by_id
     for index, (one, k, reading) in enumerate(flat(trials)):
         if index not in values:
             continue

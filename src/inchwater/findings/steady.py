@@ -18,7 +18,7 @@ from inchwater.survey.trials import KINDS, Instrument, Reading, Trial
 
 def steady_doubts(job: Job) -> tuple[Doubt, ...]:
     """What a job's trials show by themselves: not steady, not the same, not possible."""
-    instruments = {one.id: one for one in job.instruments}
+    instruments = job.instruments_by_id
     found: list[Doubt] = []
     for trial in job.trials:
         found += _unsteady(job, trial, instruments)

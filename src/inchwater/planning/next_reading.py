@@ -282,7 +282,7 @@ class _System:
         """What the readings would show (sample, reading), and their spreads (reading,). [SI]"""
         from inchwater.calibration.expected import expected, spread, usable
 
-        instruments = {i.id: i for i in self.posterior.job.instruments}
+        instruments = self.posterior.job.instruments_by_id
         try:
             solution = self._solution(one.condition)
             shown, spreads = [], []

@@ -191,7 +191,7 @@ def _shown(
 ) -> tuple[Array, float]:
     """What an instrument shows of a size (sample,), and one sigma of that alone. [SI]"""
     middle = float(np.average(true, weights=weights))
-    instruments = {one.id: one for one in posterior.job.instruments}
+    instruments = posterior.job.instruments_by_id
     of = errors(replace(reading, value=middle), instruments)
     key = zlib.crc32(f"step:{reading.quantity}:{reading.at}".encode())
     rng = np.random.default_rng([posterior.seed, key])

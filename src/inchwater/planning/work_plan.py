@@ -189,7 +189,7 @@ def now_in_force(posterior: Posterior) -> tuple[tuple[str, ...], tuple[Change, .
     """
     job = posterior.job
     base, later = in_force(job)
-    known = {change.id: change for change in job.changes}
+    known = job.changes_by_id
     return base, tuple(known[id_] for id_ in later), job.survey_after((*base, *later))
 
 

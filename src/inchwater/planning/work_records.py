@@ -62,7 +62,7 @@ def accepted(
             right="what is accepted has at least one change",
             do="Choose another option; leaving all as it is needs no work.",
         )
-    known = {change.id: change for change in job.changes}
+    known = job.changes_by_id
     ids = []
     for change in changes:
         own = change
@@ -101,7 +101,7 @@ def heard_with(job: Job, where: str) -> tuple[str, ...]:
 
 def done_steps(job: Job) -> tuple[tuple[int, tuple[Change, ...]], ...]:
     """The steps that are in force by the records: number and changes, in their order."""
-    known = {change.id: change for change in job.changes}
+    known = job.changes_by_id
     in_force = work_of(job).done
     found: list[tuple[int, tuple[Change, ...]]] = []
     for record in job.work:
@@ -128,7 +128,7 @@ def planned_steps(job: Job) -> tuple[tuple[int, tuple[Change, ...]], ...]:
 def left_of(job: Job) -> tuple[Change, ...]:
     """The changes that were accepted and are not in force by records or trials."""
     done = all_in_force(job)
-    known = {change.id: change for change in job.changes}
+    known = job.changes_by_id
     return tuple(known[id_] for id_ in work_of(job).accepted if id_ not in done)
 
 
@@ -167,7 +167,7 @@ def recorded(job: Job, record: WorkRecord, *, keep: bool = False) -> Job:
 def _refuse_early(job: Job, record: WorkRecord, where: str, keep: bool) -> None:
     steps = planned_steps(job)
     own = set(record.changes)
-    known = {change.id: change for change in job.changes}
+    known = job.changes_by_id
     before = [(n, c) for n, c in steps if not own & {one.id for one in c}]
     mine = [n for n, c in steps if own & {one.id for one in c}]
     skipped = [n for n, _ in before if mine and n < min(mine)]

@@ -138,7 +138,7 @@ class Round:
             )
             reading = one.display.written(one.looks, f"rd{one.number}")
             trials[one.stretch] = replace(trial, readings=(*trial.readings, reading))
-        changes = {change.id: change for change in self.house.job.changes}
+        changes = self.house.job.changes_by_id
         return replace(
             self.house.job,
             id=f"practice-{self.seed}",

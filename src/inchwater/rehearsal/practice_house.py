@@ -48,7 +48,7 @@ def plate_of(survey: Survey) -> float:
 def world_after(seed: int, ids: Sequence[str]) -> World:
     """The house's physics with changes made, in this order."""
     house = practice_house(seed)
-    changes = {change.id: change for change in house.job.changes}
+    changes = house.job.changes_by_id
     return house.after([changes[id_] for id_ in ids])
 
 

@@ -155,11 +155,21 @@ class Job:
     complaint_room: str | None = None
     work: tuple[WorkRecord, ...] = ()
 
+    @property
+    def changes_by_id(self) -> dict[str, Change]:
+        """Its changes by their ids, in their order; the dictionary is the caller's own."""
+        return {change.id: change for change in self.changes}
+
+    @property
+    def instruments_by_id(self) -> dict[str, Instrument]:
+        """Its instruments by their ids; the dictionary is the caller's own."""
+        return {one.id: one for one in self.instruments}
+
     def survey_after(self, ids: tuple[str, ...]) -> Survey:
         """The survey with the changes of these ids in force, in that order."""
         from inchwater.survey.changes import apply
 
-        known = {change.id: change for change in self.changes}
+        known = self.changes_by_id
         survey = self.survey
         for id_ in ids:
             if id_ not in known:
