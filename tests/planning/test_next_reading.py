@@ -188,8 +188,8 @@ def test_eight_usual_changes_are_possible_on_a_described_system():
     assert [one.key for one in usual_changes(bare.survey)] == ["deep-filter", "add-return"]
 
 
-def test_prices_go_by_work_and_a_deep_filter_needs_a_cabinet():
-    """So much a run; a filter of the same depth costs itself, a deep one its cabinet as well."""
+def test_prices_go_by_work_and_a_deep_filter_takes_a_cabinet():
+    """So much a run; a filter of the same depth costs itself, a deep one at the unit a cabinet."""
     survey = demos()["b"].survey
     same = (Change("a", "filter", ("f1",), {"grade": "pleat-1in-merv8"}),)
     deep = (Change("b", "filter", ("f1",), {"grade": "media-4in-merv11"}),)
@@ -198,6 +198,8 @@ def test_prices_go_by_work_and_a_deep_filter_needs_a_cabinet():
     assert PRICES.of_changes(deep, survey) == 675.0
     wide = {"grade": survey.filters[0].grade, "width": Fact(24.0, "in"), "height": Fact(30.0, "in")}
     assert PRICES.of_changes((Change("d", "filter", ("f1",), wide),), survey) == 675.0
+    grilled = replace(survey, filters=(replace(survey.filters[0], at="grille"),))
+    assert PRICES.of_changes(deep, grilled) == 25.0
     assert PRICES.of_changes(runs, survey) == 360.0
     assert PRICES.but(changes={"tighten-run": 100.0}).of_changes(runs, survey) == 300.0
     assert PRICES.of_changes((), survey) == 0.0

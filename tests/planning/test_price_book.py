@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from inchwater.errors import FormatError, InputError
 from inchwater.planning import book_from_csv, price_book
 from inchwater.planning.price_book import FREE
+from inchwater.planning.price_work import tasks
 from inchwater.rehearsal import demos
 from inchwater.survey import Change, Fact, How, Place
 
@@ -132,6 +133,22 @@ def test_a_deep_filter_in_a_shallow_slot_takes_a_cabinet():
     assert "a filter cabinet built in" not in [
         line.label for line in BOOK.price((plain,), shallow).lines
     ]
+
+
+def test_a_deep_filter_in_a_grille_takes_another_grille():
+    """A frame for a filter of an inch holds none of four inches, at the unit or in a grille."""
+    survey = demos()["b"].survey
+    grilled = replace(
+        survey,
+        filters=tuple(replace(f, at="grille", grade="pleat-1in-merv8") for f in survey.filters),
+    )
+
+    def tasks_of(grade):
+        change = Change("ch1", "filter", (survey.filters[0].id,), {"grade": grade})
+        return [task.kind for task in tasks(change, grilled, lambda key: 1.0)]
+
+    assert tasks_of("pleat-1in-merv11") == ["filter"]
+    assert tasks_of("media-4in-merv11") == ["filter-deep", "grille"]
 
 
 # --- what no price can be -------------------------------------------------------------------------

@@ -95,11 +95,9 @@ def _filters(change: Change, survey: Survey) -> Iterator[Task]:
         grade = change.to.get("grade", old.grade)
         deep = not is_shallow(grade)
         yield Task("filter-deep" if deep else "filter", float(change.to.get("count", old.count)))
-        if _takes_cabinet(change, old):
-            yield Task("filter-cabinet")
-        elif "width" in change.to or "height" in change.to:
-            # A filter in a grille fills it: another size is another grille.
-            yield Task("grille")
+        if _frame_changes(change, old):
+            # A filter in a grille fills it: one that does not fit is another grille.
+            yield Task("filter-cabinet" if old.at == "unit" else "grille")
 
 
 def _feet(fact: Fact | None) -> float:
@@ -109,21 +107,19 @@ def _feet(fact: Fact | None) -> float:
 def builds_cabinet(change: Change, survey: Survey) -> bool:
     """Whether a change puts in a filter at the unit that takes a cabinet of its own."""
     return change.kind == "filter" and any(
-        old.id in change.targets and _takes_cabinet(change, old) for old in filters_of(survey)
+        old.id in change.targets and takes_cabinet(change, old) for old in filters_of(survey)
     )
 
 
-def _takes_cabinet(change: Change, old: Filter) -> bool:
-    return old.at == "unit" and needs_cabinet(change, old.grade)
+def takes_cabinet(change: Change, old: Filter) -> bool:
+    """Whether a change of this filter at the unit takes a cabinet of its own."""
+    return old.at == "unit" and _frame_changes(change, old)
 
 
-def needs_cabinet(change: Change, old: str | None) -> bool:
-    """Whether a change of a filter of class ``old`` takes a cabinet of its own."""
-    new = change.to.get("grade")
-    if new in (None, old):
-        # Another face in the same class is another cabinet, too.
-        return "width" in change.to or "height" in change.to
-    return is_shallow(old) and not is_shallow(str(new))
+def _frame_changes(change: Change, old: Filter) -> bool:
+    """Whether the new filter does not fit where the old one is: too deep, or of another face."""
+    deep = not is_shallow(change.to.get("grade", old.grade))
+    return "width" in change.to or "height" in change.to or (is_shallow(old.grade) and deep)
 
 
 def is_shallow(grade: str | None) -> bool:

@@ -12,7 +12,7 @@ from functools import cache
 
 from inchwater.errors import InputError
 from inchwater.planning.price_book import price_book
-from inchwater.planning.price_work import needs_cabinet
+from inchwater.planning.price_work import takes_cabinet
 from inchwater.planning.rows import read_rows
 from inchwater.survey import Change, Survey, filters_of
 
@@ -21,8 +21,8 @@ from inchwater.survey import Change, Survey, filters_of
 class Prices:
     """Prices of changes [USD], minutes of readings [min], losses [USD], labour [USD/h].
 
-    ``changes`` is by kind of change (``filter-cabinet`` for a filter that needs another cabinet);
-    ``minutes`` by kind of reading.  A goal that is missed costs another ``visit`` and, in
+    ``changes`` is by kind of change (``filter-cabinet`` for a filter at the unit that takes another
+    one); ``minutes`` by kind of reading.  A goal that is missed costs another ``visit`` and, in
     proportion to how far off the system ends, ``unmet``: whole at ``far_airflow`` of the window's
     nearer bound, or ``far_pressure`` of the plate [-].  ``wheel`` : the odds that a wheel nobody
     has seen is clean, dusty or caked [-].
@@ -51,7 +51,7 @@ class Prices:
         changes : tuple of Change
             Work on several runs costs as many times the price of one.
         survey : Survey
-            As found: a filter that is deeper than the one there needs a cabinet.
+            As found: a filter at the unit that is deeper than the one there takes a cabinet.
         """
         return sum(self._of_change(change, survey) for change in changes)
 
@@ -64,7 +64,7 @@ class Prices:
             price += sum(
                 self._known("filter-cabinet")
                 for old in filters_of(survey)
-                if old.id in change.targets and needs_cabinet(change, old.grade)
+                if old.id in change.targets and takes_cabinet(change, old)
             )
         return price
 
