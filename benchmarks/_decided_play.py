@@ -17,8 +17,6 @@ from inchwater import criteria
 from inchwater.calibration import Posterior, calibrate
 from inchwater.errors import InchwaterError
 from inchwater.planning import Frontier, Offer, options, price_book
-from inchwater.planning.evaluate import Evaluator
-from inchwater.planning.loudness import heard
 from inchwater.planning.wanted import AllTargets
 from inchwater.planning.work_records import new_id
 from inchwater.rehearsal.after_work import read_after
@@ -26,7 +24,6 @@ from inchwater.survey import Change, Job, Survey, WorkRecord
 
 VISITS = 4
 _SEED = 7
-_FEWEST = 20  # samples that a decision may rest on
 
 
 class Asked(AllTargets):
@@ -35,14 +32,6 @@ class Asked(AllTargets):
     def targets(self, survey: Survey, call: str) -> tuple[criteria.Target, ...]:
         """Airflow, external static, air speeds in ducts and at faces, noise."""
         return tuple(one for one in super().targets(survey, call) if one.key in KEYS)
-
-
-class Unheard(Asked):
-    """The same without noise, of which those who live there say that they do not mind it."""
-
-    def targets(self, survey: Survey, call: str) -> tuple[criteria.Target, ...]:
-        """All but noise."""
-        return tuple(one for one in super().targets(survey, call) if one.key != "noise")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,27 +103,19 @@ class _Game:
     def posterior(self) -> Posterior:
         return calibrate(self.job, _SEED, size=self.size)
 
-    def frontier(
-        self, *, called: bool = False, most: int = MOST, on_site: bool = False
-    ) -> Frontier:
+    def frontier(self, *, most: int = MOST, on_site: bool = False) -> Frontier:
         """The offers.
 
         Parameters
         ----------
-        called : bool
-            Whether somebody has called again: not all can be met.
         most : int
             How many changes at most.
         on_site : bool
             Whether somebody is there: then the trip's least is paid.
         """
         asked = Asked(self.job, (COOLING["call"],), criteria.noisy_room(self.job))
-        posterior = heard(self.posterior())
-        if called and not self.referee.loud(self.done):
-            # Who lives there would say that it is too loud: otherwise it is something else.
-            posterior = _not_met(posterior, Unheard(self.job, asked.calls, asked.noisy))
         book = price_book().but(trip=0.0 if on_site else None)
-        return options(posterior, book, wanted=asked, most=most, effects=False)
+        return options(self.posterior(), book, wanted=asked, most=most, effects=False)
 
     def make(self, changes: Sequence[Change], *, first: bool) -> float:
         """Do work and give its price [USD]; what turns out on site not to be there is left.
@@ -165,6 +146,14 @@ class _Game:
             record = WorkRecord(new_id(self.job), "heard", changes=ids, loud=loud)
             self.job = replace(self.job, work=(*self.job.work, record))
 
+    def called(self, number: int) -> None:
+        """Somebody calls again after visit ``number``: read all anew, and keep what they say."""
+        self.read(f"again-{number}")
+        self.listen()
+        ids = tuple(one.id for one in self.done)
+        record = WorkRecord(new_id(self.job), "called-again", changes=ids)
+        self.job = replace(self.job, work=(*self.job.work, record))
+
     def met(self) -> tuple[bool, tuple[str, ...]]:
         verdict = self.referee.verdict(tuple(self.done))
         return (verdict.met, verdict.missed) if verdict is not None else (False, ("physics",))
@@ -174,19 +163,6 @@ class _Game:
         if verdict is None:
             return None
         return Given(offer.odds, verdict.met, visit, verdict.missed)
-
-
-def _not_met(posterior: Posterior, asked: Asked) -> Posterior:
-    """What is known once it is known that the system as it stands does not meet all of it.
-
-    Where hardly a sample falls short nothing is learnt: then it is the model that is wrong.
-    """
-    evaluator = Evaluator.of(posterior, posterior.size, asked)
-    short = ~evaluator.outcome(()).met
-    if short.sum() < _FEWEST:
-        return posterior
-    weights = short / short.sum()
-    return replace(evaluator.posterior, weights=weights, effective_size=float(short.sum()))
 
 
 def played(referee: Referee, size: int, *, to_the_end: bool = True) -> Played:
@@ -231,9 +207,8 @@ def _play(game: _Game, result: Played, to_the_end: bool) -> None:
         offer = found.preferred
         if nothing and number < VISITS:
             # Somebody calls again: it is not what was wanted.
-            game.read(f"again-{number}")
-            game.listen()
-            found = game.frontier(called=True)
+            game.called(number)
+            found = game.frontier()
             others = [one for one in found.offers if one.changes]
             if not others:
                 result.gave_up = True

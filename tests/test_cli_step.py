@@ -177,6 +177,21 @@ def test_what_is_too_loud_after_a_step_is_kept_and_nobody_may_stop(say, job):
     assert survey.load(job).work[-1].loud == ()
 
 
+def test_a_call_after_the_work_is_kept_and_nobody_may_stop(say, job):
+    """With the changes in force then; before any step it is of the house as found."""
+    code, out, err = say("step", job, "--accept", HUNG, "--called-again")
+    assert (code, err) == (0, "")
+    assert "They called again." in words(out)
+    assert survey.load(job).work[-1].changes == ()
+    code, out, _ = say("step", job, "--done", "1", "--called-again", "--json")
+    assert code == 0
+    found = json.loads(out)
+    assert found["called_again"].startswith("They called again: as it stands")
+    assert found["stop"] is None
+    record = survey.load(job).work[-1]
+    assert (record.kind, record.changes) == ("called-again", (HUNG,))
+
+
 @pytest.mark.parametrize("word", ["register:r99", "den", "somewhere,register:r1", ","])
 def test_what_cannot_be_too_loud_is_refused_with_what_can(say, job, word):
     """And the step that was reported beside it is not written either."""

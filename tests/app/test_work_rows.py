@@ -193,6 +193,23 @@ def test_what_is_too_loud_is_of_what_is_in_force_when_it_comes(demo: Visit, clie
     assert "too loud now: register" not in client.get(f"/visits/{demo.pk}/work/").content.decode()
 
 
+def test_a_call_again_is_of_the_steps_in_force(demo: Visit, client: Client) -> None:
+    """The program knows which steps came before; the page says it, and offers weigh it."""
+    firm, _ = make_local_firm()
+    receive(demo, sent(1, "done", changes=["c1"], step=1))
+    address = f"/visits/{demo.pk}/work/"
+    assert "data-called-said hidden" in client.get(address).content.decode()
+    before = offers.search(firm, demo.pk)
+    assert receive(demo, sent(2, "called-again")).refused == ()
+    record = services.job(firm, demo.pk).work[-1]
+    assert (record.kind, record.changes) == ("called-again", ("c1",))
+    page = client.get(address).content.decode()
+    assert "They called again: as it stands it does not do what is wanted" in page
+    assert "you may stop" not in page
+    assert "data-called-said hidden" not in page
+    assert offers.search(firm, demo.pk) is not before
+
+
 def test_a_state_for_measuring_keeps_the_visit_open(demo: Visit) -> None:
     """The demo's filter was out for its second trial: the visit closes when that is ticked."""
     firm, user = make_local_firm()

@@ -211,6 +211,27 @@ def test_what_is_too_loud_is_said_without_signal(
     assert services.job(firm, demo.pk).work[-1].loud == ()
 
 
+def test_that_they_called_again_is_said_without_signal(
+    page: Page, context: BrowserContext, demo: Visit
+) -> None:
+    """Kept on the phone, in the job with the step in force, and weighed from then on."""
+    firm, _ = make_local_firm()
+    opened(page, demo)
+    page.locator("#step-1").get_by_role("button", name="Step 1 is done").tap()
+    expect(told(page)).to_have_text("All is sent.")
+    lose_signal(context, page)
+    page.get_by_role("button", name="They called again").tap()
+    expect(page.locator("[data-called-said]")).to_have_text("they did")
+    page.reload()
+    expect(page.locator("[data-called-said]")).to_be_visible()
+    context.set_offline(False)
+    expect(told(page)).to_have_text("All is sent.")
+    record = services.job(firm, demo.pk).work[-1]
+    assert (record.kind, record.changes) == ("called-again", ("c1",))
+    page.get_by_role("link", name="The plan for what is left, with these").tap()
+    expect(page.get_by_role("heading", name="It does not do what is wanted")).to_be_visible()
+
+
 def test_what_was_set_for_measuring_is_put_back(page: Page, demo: Visit) -> None:
     """Ticked, it is in the job."""
     firm, _ = make_local_firm()

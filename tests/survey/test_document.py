@@ -218,7 +218,7 @@ def test_a_file_without_what_has_a_default_is_complete():
     """The least that a job file holds: format, version, id, and a unit's kind and capacity."""
     least = {
         "format": "inchwater-job",
-        "version": 6,
+        "version": 7,
         "id": "j1",
         "survey": {
             "unit": {

@@ -169,8 +169,8 @@ def test_an_open_file_that_is_too_large_is_not_read_to_its_end():
             "Choose a file that Inchwater saved.",
         ),
         (
-            b'{"format": "inchwater-job", "version": 7}',
-            "version: 7 came; this Inchwater reads versions up to 6. "
+            b'{"format": "inchwater-job", "version": 8}',
+            "version: 8 came; this Inchwater reads versions up to 7. "
             "Update Inchwater, then open the file again.",
         ),
     ],

@@ -43,9 +43,9 @@ def test_version_0_becomes_what_version_1_becomes():
     assert load(SAMPLES / "job-v0.json") == load(SAMPLES / "job-v1.json")
 
 
-@pytest.mark.parametrize("version", [1, 2, 3, 4, 5])
+@pytest.mark.parametrize("version", [1, 2, 3, 4, 5, 6])
 def test_an_older_version_becomes_the_current_one_by_its_number_alone(version):
-    """Every key of versions 1 to 5 means today what it meant."""
+    """Every key of versions 1 to 6 means today what it meant."""
     assert migrated(sample(version)) == {**sample(version), "version": VERSION}
 
 
@@ -115,14 +115,14 @@ def test_every_state_of_a_part_in_version_0_has_its_word():
     ("change", "text"),
     [
         (
-            {"version": 7},
-            "version: 7 came; this Inchwater reads versions up to 6. "
+            {"version": 8},
+            "version: 8 came; this Inchwater reads versions up to 7. "
             "Update Inchwater, then open the file again.",
         ),
-        ({"version": -1}, "version: -1 came; a whole number from 0 to 6 is wanted."),
-        ({"version": "1"}, "version: '1' came; a whole number from 0 to 6 is wanted."),
-        ({"version": True}, "version: True came; a whole number from 0 to 6 is wanted."),
-        ({"version": 1.5}, "version: 1.5 came; a whole number from 0 to 6 is wanted."),
+        ({"version": -1}, "version: -1 came; a whole number from 0 to 7 is wanted."),
+        ({"version": "1"}, "version: '1' came; a whole number from 0 to 7 is wanted."),
+        ({"version": True}, "version: True came; a whole number from 0 to 7 is wanted."),
+        ({"version": 1.5}, "version: 1.5 came; a whole number from 0 to 7 is wanted."),
         (
             {"format": "other"},
             "format: 'other' came; a job file says 'inchwater-job' here. "

@@ -55,7 +55,7 @@ from inchwater.survey.trials import KINDS, READ_AT, Quantity
 from inchwater.survey.unit import Included, Motor, UnitKind
 from inchwater.survey.work import Result, When, Why
 
-SAMPLE = json.loads((Path(__file__).parent / "samples" / "job-v6.json").read_text("utf-8"))
+SAMPLE = json.loads((Path(__file__).parent / "samples" / "job-v7.json").read_text("utf-8"))
 DEFINITIONS = schema()["$defs"]
 # What is kept by ``changes.apply`` or named otherwise in the document, per class.
 ELSEWHERE = {

@@ -60,6 +60,8 @@ def test_records_that_can_be_are_no_problem():
         WorkRecord("w6", "heard", changes=("ch2",), loud=("register:r1", "grille:g1"), by="owner"),
         WorkRecord("w7", "heard", changes=("ch2",), loud=("somewhere",)),
         WorkRecord("w8", "heard", changes=("ch2",), loud=()),
+        WorkRecord("w81", "called-again", changes=("ch2",), note="still warm"),
+        WorkRecord("w82", "called-again"),
         WorkRecord("w9", "stopped", why="customer", by="office", note="another day"),
     )
     assert texts(job(*work)) == []
@@ -116,7 +118,17 @@ def test_records_that_can_be_are_no_problem():
         (
             (WorkRecord("w1", "finished", changes=("ch1",)),),
             "work[0].kind: 'finished' came; a record of work is accepted, done, taken-back, gate, "
-            "undone, heard, stopped.",
+            "undone, heard, called-again, stopped.",
+        ),
+        (
+            (WorkRecord("w1", "called-again", changes=("ch9",)),),
+            "work[0].changes: 'ch9' came; the changes of this job are ch1, ch2. "
+            "Report it at the job that it belongs to.",
+        ),
+        (
+            (WorkRecord("w1", "called-again", loud=()),),
+            "work[0].loud: loud at a record of kind called-again came; it has changes, at, by, "
+            "note. Leave it out.",
         ),
         (
             (WorkRecord("w1", "heard", changes=("ch1",)),),

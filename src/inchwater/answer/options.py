@@ -94,10 +94,10 @@ def _standing(
 ) -> criteria.Standing:
     """How the system stands then against everything that is wanted in its call."""
     from inchwater.effects import EffectArrays
-    from inchwater.planning import heard
+    from inchwater.planning import people_said
 
-    # What people say of noise is of this alone: no airflow or static above moves by it.
-    known = heard(replace(posterior, job=job))
+    # What people say is of this alone: no airflow or static above moves by it.
+    known = people_said(replace(posterior, job=job))
     before, after = (
         replace(one, weights=known.weights, draw=known.draw) for one in (before, after)
     )

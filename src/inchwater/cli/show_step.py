@@ -21,6 +21,7 @@ _KINDS = {
     "gate": "Gate {gate}: {result}.",
     "undone": "Put back: {state}.",
     "heard": "Too loud: {loud}.",
+    "called-again": "They called again.",
     "stopped": "No more work: {why}.",
 }
 
@@ -54,9 +55,9 @@ def stands(
     elif not now.work.accepted and not now.work.done:
         say_first(out, "Nothing is accepted yet.")
         say_more(out, "'inchwater step JOB --accept 2' takes the second of 'inchwater options'.")
-    elif now.unexplained or now.too_loud:
+    elif now.unexplained or now.too_loud or now.called_again:
         # Odds are those of all but these readings, here as on the page of the work.
-        for said in (*now.unexplained, now.too_loud):
+        for said in (*now.unexplained, now.too_loud, now.called_again):
             if said is not None:
                 say_first(out, said.text(system))
     elif now.not_proven is not None:

@@ -64,6 +64,13 @@ def step(
             "somewhere; or nothing.",
         ),
     ] = None,
+    called_again: Annotated[
+        bool,
+        typer.Option(
+            "--called-again",
+            help="Somebody called because as it stands it does not do what is wanted.",
+        ),
+    ] = False,
     stop: Annotated[
         str | None,
         typer.Option(metavar="WHY", help="No more work: target-met, customer or other."),
@@ -117,6 +124,8 @@ def step(
         job, judged = acts.read(job, read, wanted, of)
     if heard is not None:
         job = acts.heard(job, heard)
+    if called_again:
+        job = acts.called_again(job)
     for key in undo or ():
         job = acts.undo(job, key)
     if stop is not None:

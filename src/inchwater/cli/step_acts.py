@@ -174,6 +174,12 @@ class Acts:
                 job, kind="heard", changes=planning.heard_with(job, "--heard"), loud=loud
             )
 
+    def called_again(self, job: Job) -> Job:
+        """Report that somebody called about the system as it stands."""
+        from inchwater import survey
+
+        return self._recorded(job, kind="called-again", changes=survey.all_in_force(job))
+
     def stop(self, job: Job, why: str) -> Job:
         """Report that no more work is done."""
         return self._recorded(job, kind="stopped", why=frame.one_of("--stop", why, _whys()))

@@ -1,5 +1,6 @@
 """What to do: the missing fact, the reading worth most per minute, and priced options for work."""
 
+from inchwater.planning.called_again import people_said
 from inchwater.planning.candidates import Candidate
 from inchwater.planning.gates import Gate, gate_keys, gates
 from inchwater.planning.loudness import heard
@@ -58,6 +59,7 @@ __all__ = [
     "next_act",
     "next_reading",
     "options",
+    "people_said",
     "planned_steps",
     "price_book",
     "proposals",

@@ -20,9 +20,9 @@ from inchwater.errors import InchwaterError, NotPossibleError
 from inchwater.findings import Caution, cautions_of, told
 from inchwater.findings.cautions import ACT_OF_CHANGE
 from inchwater.network.elements import Array
+from inchwater.planning.called_again import people_said
 from inchwater.planning.evaluate import Evaluator
 from inchwater.planning.in_the_end import expected_costs
-from inchwater.planning.loudness import heard
 from inchwater.planning.next_reading import money
 from inchwater.planning.price_book import Price, PriceBook, price_book
 from inchwater.planning.proposals import Proposal, proposals
@@ -176,7 +176,7 @@ def options(
         If nothing can be done here: every change is impossible or forbidden.
     """
     costs = book or price_book()
-    evaluator = Evaluator.of(heard(posterior), size, wanted)
+    evaluator = Evaluator.of(people_said(posterior, wanted), size, wanted)
     if singles is None:
         singles = proposals(evaluator.survey, costs, state=evaluator.state, calls=evaluator.calls)
         dampers = balance(evaluator, costs)

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 from inchwater.criteria import Standing, together
 from inchwater.errors import InchwaterError
 from inchwater.parts.coefficients import table
+from inchwater.planning.called_again import not_enough, people_said
 from inchwater.planning.gates import Gate, gates_of
-from inchwater.planning.loudness import heard, too_loud
+from inchwater.planning.loudness import too_loud
 from inchwater.planning.price_book import PriceBook
 from inchwater.planning.unexplained import unexplained
 from inchwater.planning.wanted import (
@@ -50,9 +51,10 @@ class WorkNow:
     ``not_told`` is what is wanted and cannot be told: calls, and targets that lack a fact;
     ``unexplained`` are readings after work that do not fit all that is known;
     ``too_loud`` says where somebody finds it too loud as it stands, None where nobody says so;
+    ``called_again`` says that somebody called about it as it stands, None where nobody did;
     ``stop`` says that no more work is needed, and names what cannot be told; None where it is
-    needed, where a reading is not explained or somebody finds it too loud, or where work that is
-    done has not been read:
+    needed, where a reading is not explained, somebody finds it too loud or called again, or where
+    work that is done has not been read:
     ``not_proven`` says that of what would be met otherwise;
     ``open`` are the reasons why the visit cannot be closed.
     """
@@ -66,6 +68,7 @@ class WorkNow:
     not_told: tuple[Said, ...]
     unexplained: tuple[Said, ...]
     too_loud: Said | None
+    called_again: Said | None
     stop: Said | None
     not_proven: Said | None
     open: tuple[Said, ...]
@@ -94,6 +97,7 @@ class WorkNow:
             "not_told": [one.text(system) for one in self.not_told],
             "unexplained": [one.text(system) for one in self.unexplained],
             "too_loud": None if self.too_loud is None else self.too_loud.text(system),
+            "called_again": None if self.called_again is None else self.called_again.text(system),
             "stop": None if self.stop is None else self.stop.text(system),
             "not_proven": None if self.not_proven is None else self.not_proven.text(system),
             "may_close": self.may_close,
@@ -123,14 +127,14 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
     plan = work_plan(posterior, left_of(job), book, first=first)
     steps = (*done, *((one.number, one.changes) for one in plan.steps))
     found = tuple(gates_of(job, steps))
-    # What people hear is of noise alone: the readings to expect are those of the plan before.
-    held, not_told = standing_now(heard(posterior))
+    # What people say moves no reading: those to expect are of the plan before.
+    held, not_told = standing_now(people_said(posterior))
     odds = held.odds()
     undone = not_undone(job)
     strange = unexplained(posterior)
     _, unread = in_force(job)
-    loud = too_loud(job)
-    stop = None if strange or loud else _stop(odds, len(plan.steps), not_told)
+    loud, called = too_loud(job), not_enough(job)
+    stop = None if strange or loud or called else _stop(odds, len(plan.steps), not_told)
     return WorkNow(
         work=work,
         plan=plan,
@@ -141,6 +145,7 @@ def work_now(posterior: Posterior, book: PriceBook | None = None) -> WorkNow:
         not_told=not_told,
         unexplained=strange,
         too_loud=loud,
+        called_again=called,
         # What was done and not read yet is forecast: no reading has shown that it came out so.
         stop=None if unread else stop,
         not_proven=_not_proven(odds, not_told) if unread and stop is not None else None,

@@ -22,6 +22,7 @@ NEEDED: dict[WorkKind, tuple[str, ...]] = {
     "gate": ("gate", "when", "result"),
     "undone": ("state", "trial"),
     "heard": ("changes", "loud"),
+    "called-again": (),
     "stopped": ("why",),
 }
 _MAY: dict[WorkKind, tuple[str, ...]] = {
@@ -31,6 +32,7 @@ _MAY: dict[WorkKind, tuple[str, ...]] = {
     "gate": ("changes", "step", "value"),
     "undone": (),
     "heard": (),
+    "called-again": ("changes",),
     "stopped": (),
 }
 _OF_ALL = ("id", "kind", "at", "by", "note")
@@ -133,7 +135,7 @@ def _pointing_problems(where: str, record: WorkRecord, job: Job) -> Iterator[Inc
                 right=listed(known, "the changes of this job are", "this job has no change yet"),
                 do="Report it at the job that it belongs to.",
             )
-    if record.kind == "heard" and all(id_ in known for id_ in record.changes):
+    if record.kind in ("heard", "called-again") and all(id_ in known for id_ in record.changes):
         yield from _heard_problems(where, record, job)
     if record.trial is None:
         return

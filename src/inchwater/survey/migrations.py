@@ -14,7 +14,7 @@ from inchwater.errors import FormatError
 from inchwater.survey.form import short
 
 FORMAT = "inchwater-job"
-VERSION = 6
+VERSION = 7
 
 Document = dict[str, Any]
 
@@ -206,6 +206,17 @@ def _version_5(document: Document) -> Document:
     return {**document, "version": 6}
 
 
+# --- version 6 to version 7 ----------------------------------------------------------------------
+
+
+def _version_6(document: Document) -> Document:
+    """Version 6 to 7: every key means what it did.
+
+    Version 7 adds to the records of the work that somebody called again.
+    """
+    return {**document, "version": 7}
+
+
 MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {
     0: _version_0,
     1: _version_1,
@@ -213,4 +224,5 @@ MIGRATIONS: Mapping[int, Callable[[Document], Document]] = {
     3: _version_3,
     4: _version_4,
     5: _version_5,
+    6: _version_6,
 }

@@ -11,7 +11,9 @@ from typing import Literal, get_args
 
 from inchwater.survey.facts import Fact
 
-WorkKind = Literal["accepted", "done", "taken-back", "gate", "undone", "heard", "stopped"]
+WorkKind = Literal[
+    "accepted", "done", "taken-back", "gate", "undone", "heard", "called-again", "stopped"
+]
 WORK_KINDS: tuple[WorkKind, ...] = get_args(WorkKind)
 When = Literal["before", "after", "leaving"]
 # ``ok`` and ``not-ok`` are what somebody saw, ``referred`` hands it to who is licensed for it.
@@ -31,7 +33,8 @@ class WorkRecord:
     ``undone`` (state: the key of a condition, trial: the last trial in it), ``heard`` (changes: in
     force when somebody who lives there was asked, loud: what they find too loud, ``register:<run
     id>``, ``grille:<return id>`` or :data:`SOMEWHERE`; empty where they find nothing too loud),
-    ``stopped`` (why).
+    ``called-again`` (changes: in force when somebody called because it does not do what is wanted;
+    none where it is as found), ``stopped`` (why).
     ``at`` is when [ISO 8601], ``by`` who, ``note`` anything more in words.
     """
 

@@ -89,9 +89,10 @@ def search(firm: Firm, visit_id: UUID) -> Search:
     key, posterior = visits.posterior(firm, visit_id)
     prices = book(firm)
     figures = tuple((name, row.value) for name, row in own_prices(firm).items())
-    # What is too loud moves no reading, but offers.
+    # What people say moves no reading, but offers.
     job = posterior.job
-    told = (job.complaint, job.complaint_room, *(one for one in job.work if one.kind == "heard"))
+    said = ("heard", "called-again")
+    told = (job.complaint, job.complaint_room, *(one for one in job.work if one.kind in said))
     asked = (*key, figures, repr(told))
     return _searches.start(asked, lambda tell: options(posterior, prices, progress=tell))
 

@@ -25,7 +25,7 @@ from inchwater.app.visits.entries import add_entry, known_entry
 from inchwater.app.visits.models import Visit, WorkEntry
 from inchwater.errors import FormatError, InchwaterError, InputError, NotPossibleError
 from inchwater.planning import heard_with, recorded
-from inchwater.survey import work_of
+from inchwater.survey import all_in_force, work_of
 from inchwater.survey.schema import schema
 from inchwater.survey.typed_numbers import measured
 from inchwater.survey.work import WORK_KINDS
@@ -166,6 +166,8 @@ def _receive(firm: Firm, user: User | None, visit_id: UUID, one: Document) -> st
                 if document["kind"] == "heard":
                     # Records come in their order, so that what is in force is what was asked of.
                     document["changes"] = list(heard_with(before, "This record"))
+                elif document["kind"] == "called-again":
+                    document["changes"] = list(all_in_force(before))
                 add_entry(visit, user, one["id"], document)
                 # The whole job is asked: what it refuses leaves no trace in it.
                 recorded(before, jobs.job_of(visit).work[-1], keep=True)

@@ -21,6 +21,7 @@ from inchwater.app.visits import services as visits
 from inchwater.app.work import pages, services
 from inchwater.errors import FormatError, InchwaterError
 from inchwater.planning import WorkNow, done_steps
+from inchwater.planning.called_again import last_called
 from inchwater.planning.loudness import last_heard
 from inchwater.survey import Job, work_of
 
@@ -68,6 +69,7 @@ def _plan(request: FirmRequest, visit_id: UUID, job: Job) -> dict[str, Any]:
         "leaving": pages.leaving_shown(now, units),
         "openings": pages.openings_shown(job),
         "heard": last_heard(job),
+        "called": last_called(job),
         **(_met(now) if steps else {}),
         "stopped": now.work.stopped,
         "open": now.open,
@@ -86,6 +88,7 @@ def _met(now: WorkNow) -> dict[str, Any]:
         "not_told": now.not_told,
         "unexplained": now.unexplained,
         "too_loud": now.too_loud,
+        "called_again": now.called_again,
         "odds": pages.odds_line(now),
     }
 

@@ -137,6 +137,9 @@ const ACTS = {
     const loud = { ticked, somewhere: ["somewhere"], nothing: [] }[button.value];
     keep({ kind: "heard", loud, box: box.id });
   },
+  called() {
+    keep({ kind: "called-again", box: "called" });
+  },
   stop(button) {
     keep({ kind: "stopped", why: button.value, box: "stop" });
   },
@@ -187,6 +190,8 @@ function apply(record) {
     said.hidden = false;
     said.textContent = record.loud.length ? box.dataset.loud : box.dataset.quiet;
     box.querySelectorAll("input").forEach((one) => { one.checked = record.loud.includes(one.value); });
+  } else if (record.kind === "called-again") {
+    box.querySelector("[data-called-said]").hidden = false;
   } else if (record.kind === "undone") {
     box.classList.add("step-done");
     box.querySelectorAll("button").forEach((one) => { one.hidden = true; });
