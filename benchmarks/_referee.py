@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, reduce
 from itertools import combinations
 
 import numpy as np
@@ -25,7 +25,7 @@ from inchwater.rehearsal import VirtualHouse
 from inchwater.rehearsal.felt_true import Felt, felt
 from inchwater.rehearsal.state import Solved, solved
 from inchwater.rehearsal.visits import COOLING
-from inchwater.survey import Change, Job, Survey, Targets
+from inchwater.survey import Change, Job, Survey, Targets, apply
 
 Array = NDArray[np.float64]
 # What is wanted in this benchmark, of all that criteria know.
@@ -301,8 +301,17 @@ class Referee:
         return every, costs
 
     def _works(self, row: NDArray[np.int64]) -> bool:
-        verdict = self.verdict(self._changes(row))
-        return verdict is not None and verdict.met
+        changes = self._changes(row)
+        verdict = self.verdict(changes)
+        return verdict is not None and verdict.met and self._can_be_made(changes)
+
+    def _can_be_made(self, changes: Sequence[Change]) -> bool:
+        """Whether the survey takes all of it, as it has to of whoever works in the house."""
+        try:
+            reduce(apply, changes, self.house.job.survey)
+        except InchwaterError:
+            return False
+        return True
 
     def _is_steady(self, row: NDArray[np.int64]) -> bool:
         return self.steadiness(self._changes(row)) >= _STEADY

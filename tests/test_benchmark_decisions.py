@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import combinations
 
+import numpy as np
 import pytest
 
 from benchmarks import _decided_play, _rule_of_thumb
 from benchmarks._decided import Decided, result_of, tables_of
 from benchmarks._decided_play import Given, Played, Visit
-from benchmarks._referee import MOST, Cheapest, Referee, Verdict, done_again, paid
+from benchmarks._referee import MOST, Cheapest, Referee, Verdict, done_again, paid, wanted
 from benchmarks._rule_of_thumb import Outcome
 from benchmarks.decisions import FULL, _wanted
 from inchwater.planning import price_book
@@ -56,6 +57,29 @@ def test_the_cheapest_is_that_of_trying_everything(seed, keys):
     assert (cheapest is None) == (not found)
     if cheapest is not None:
         assert cheapest.price == pytest.approx(min(found), abs=0.01)
+
+
+def test_what_a_survey_refuses_is_no_cheapest():
+    """In truth a trunk may be left without runs; nobody can be offered that in this program."""
+    referee = Referee(virtual_house(121))
+    keys = ("add-run", "move:r4", "move:r2", "tap:cooling:2")
+    row = np.array([[one.key for one in referee.singles].index(key) for key in keys])
+    verdict = referee.verdict(referee._changes(row))
+    assert verdict is not None
+    assert verdict.met
+    assert not referee._works(row)
+
+
+def test_somebody_who_calls_again_is_remembered():
+    """The call is a record of the work with what was done by then, and all is read anew."""
+    house = virtual_house(23)
+    game = _decided_play._Game(Referee(house), wanted(house.job), 100)
+    single = game.referee.singles[0]
+    game.make(single.changes, first=True)
+    game.called(2)
+    (call,) = (one for one in game.job.work if one.kind == "called-again")
+    assert call.changes == tuple(one.id for one in single.changes)
+    assert game.job.trials[-1].after == call.changes
 
 
 def test_steady_work_works_whoever_does_it():
