@@ -192,6 +192,32 @@ def test_effects_that_multiply_are_guessed_exactly():
     assert screen.guess(sets, rows)[0].tolist() == [0.0, 0.0, 0.0]
 
 
+def test_what_two_do_to_each_other_tells_of_two_that_are_alike():
+    """Larger runs and a return; twice as large ones do twice as much to it, another thing nothing.
+
+    Singles on a logarithm: (1, -1), (2, -2), the return (1, 1), and one across them all.
+    """
+    e = np.e
+    base = outcome(1.0, 1.0)
+    each = [outcome(e, 1 / e), outcome(e**2, e**-2), outcome(e, e), outcome(1.0, e**1.5)]
+    screen = Screen.of(base, each)
+    assert screen.sizes == pytest.approx([1.0, 2.0, 1.0, np.sqrt(1.125)])
+    assert screen.alike[0, 1] == pytest.approx(0.5)
+    assert screen.alike[1, 0] == pytest.approx(2.0)
+    assert (screen.alike[:3, 3] == 0.0).all()
+    # Together e times as much of the first, and of the second 4.5 where the bound is 4.
+    screen.learn((0, 2), outcome(e**3, 1.0))
+    told, times = screen._told_by()
+    assert told[0, 2] == told[2, 1] == 0
+    assert times[1, 2] == times[2, 1] == pytest.approx(2.0)
+    assert told[0, 1] == told[2, 3] == -1
+    assert screen.untold([(1, 2), (0, 3), (1, 3), (2, 3)], 2) == [(0, 3), (2, 3)]
+    # What is solved itself outranks what is alike.
+    screen.learn((1, 2), outcome(e**3, 1.0))
+    told, times = screen._told_by()
+    assert (told[1, 2], times[1, 2]) == (1, 1.0)
+
+
 def test_sets_are_weighed_as_they_are_added_up_by_hand():
     """Odds and nearness of random sets, with pairs, over more rows than lie side by side."""
     rng = np.random.default_rng(3)

@@ -1,8 +1,8 @@
 """A quick guess at what many combinations bring, from what single changes and pairs truly do.
 
 On a logarithmic scale the effects of changes nearly add, and what two of them do to each other is
-told by their pair.  The guess is good enough to say which few of a hundred thousand combinations
-are worth solving, and no number that anybody sees comes from it.
+told by their pair, or by that of two that are alike.  The guess is good enough to say which few of
+a hundred thousand combinations are worth solving, and no number that anybody sees comes from it.
 """
 
 from __future__ import annotations
@@ -25,6 +25,10 @@ Ints = NDArray[np.int64]
 _ABSENT = 30.0
 # Nothing near enough is worth this much of the odds, so that of two that miss the nearer is tried.
 NEAR = 0.05
+# Two changes are alike whose effects differ in direction by less than this share of their squares,
+# and in size by less than so many times.
+_LIKE, _TIMES = 0.15, 4.0
+_SOME = 24  # samples that tell what is alike
 _BESIDE = 32  # rows that are weighed side by side
 FALL = 4.0  # how fast nearness falls with the share of the bounds that is missing [-]
 
@@ -123,12 +127,10 @@ class Screen:
         seen = self._undecided(rows, sets.shape[1])
         at = np.ix_(rows, seen)
         bounds = np.stack([self.scale.low[seen], self.scale.high[seen]]).astype(np.float32)
-        count = len(self.effect)
         effect = self.effect[:, rows][:, :, seen].astype(np.float32)
-        pair_of = np.full((count, count), -1)
+        pair_of, times = self._told_by()
         both = np.zeros((max(len(self.pairs), 1), len(rows), len(seen)), dtype=np.float32)
-        for number, ((i, j), one) in enumerate(self.pairs.items()):
-            pair_of[i, j] = pair_of[j, i] = number
+        for number, one in enumerate(self.pairs.values()):
             both[number] = one[at]
         base = self.base[at].astype(np.float32)
         # Few rows at a time, so that what all sets need of them stays near the processor.
@@ -139,7 +141,7 @@ class Screen:
         def some(part: slice) -> None:
             out = np.zeros((2, part.stop - part.start))
             for found, moved, paired in blocks:
-                weigh(found, moved, pair_of, paired, bounds, sets[part], FALL, out)
+                weigh(found, moved, pair_of, times, paired, bounds, sets[part], FALL, out)
             result[:, part] = out / len(rows)
 
         ends = np.linspace(0, len(sets), THREADS + 1).astype(int)
@@ -147,6 +149,73 @@ class Screen:
             list(pool.map(lambda k: some(slice(ends[k], ends[k + 1])), range(THREADS)))
         result[1] = result[0] + NEAR * result[1]
         return result
+
+    @cached_property
+    def sizes(self) -> Array:
+        """How much each single change does (single,), parts that come or go left aside. [-]"""
+        return np.asarray(np.sqrt(np.square(self._moved).mean(axis=1)))
+
+    @cached_property
+    def _moved(self) -> Array:
+        """What singles do, on some samples, to what is there with and without (single, value)."""
+        stays = np.abs(self.effect).max(axis=(0, 1)) < _ABSENT / 3.0
+        some = slice(None, None, max(self.effect.shape[1] // _SOME, 1))
+        return np.asarray(self.effect[:, some][:, :, stays].reshape(len(self.effect), -1))
+
+    @cached_property
+    def alike(self) -> Array:
+        """How many times one does what another does (single, single), 0 where it is not alike."""
+        inner = self._moved @ self._moved.T
+        power = np.maximum(np.diag(inner), 1e-12)
+        times = inner / power[None, :]
+        rest = 1.0 - inner * inner / (power[:, None] * power[None, :])
+        return np.where((rest < _LIKE) & (times > 1.0 / _TIMES) & (times < _TIMES), times, 0.0)
+
+    def untold(self, pairs: Sequence[tuple[int, int]], most: int) -> list[tuple[int, int]]:
+        """The first of these pairs of which no solved pair tells, nor one that stands before."""
+        alike = self.alike > 0.0
+        told = np.zeros(alike.shape, dtype=np.bool_)
+        found: list[tuple[int, int]] = []
+
+        def tell(i: int, j: int) -> None:
+            here = np.outer(alike[:, i], alike[:, j])
+            told[...] |= here | here.T
+
+        for pair in self.pairs:
+            tell(*pair)
+        for i, j in pairs:
+            if len(found) < most and not told[i, j]:
+                found.append((i, j))
+                tell(i, j)
+        return found
+
+    def _told_by(self) -> tuple[Ints, NDArray[np.float32]]:
+        """Which solved pair tells what two do to each other, and how many times it is that.
+
+        What all runs an inch larger do to a return tells of all runs two inches larger.
+
+        Returns
+        -------
+        array (single, single) of int
+            The pair's number, -1 where none tells.
+        array (single, single)
+            How many times.
+        """
+        count = len(self.effect)
+        told, times = np.full((count, count), -1), np.zeros((count, count), dtype=np.float32)
+        far = np.full((count, count), np.inf)
+        off = np.abs(np.log(np.where(self.alike > 0.0, self.alike, np.nan)))
+        for number, pair in enumerate(self.pairs):
+            for a, b in (pair, pair[::-1]):
+                here = off[:, a, None] + off[None, :, b]
+                nearer = here < far
+                far[nearer] = here[nearer]
+                told[nearer] = number
+                times[nearer] = np.outer(self.alike[:, a], self.alike[:, b])[nearer]
+        for number, (i, j) in enumerate(self.pairs):
+            told[i, j] = told[j, i] = number
+            times[i, j] = times[j, i] = 1.0
+        return told, times
 
     def _undecided(self, rows: Ints, most: int) -> Ints:
         """The quantities that some combination may leave unmet in some sample."""

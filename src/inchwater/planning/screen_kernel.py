@@ -14,6 +14,7 @@ def weigh(
     base: Any,
     effect: Any,
     pair_of: Any,
+    times: Any,
     both: Any,
     bounds: Any,
     sets: Any,
@@ -29,7 +30,8 @@ def weigh(
     ----------
     base : array (quantity, row), as found, on the screen's scale
     effect : array (single, quantity, row)
-    pair_of : array (single, single), the row of ``both`` that a pair has, -1 for none
+    pair_of : array (single, single), the row of ``both`` that tells of a pair, -1 for none
+    times : array (single, single), how many times that row it is
     both : array (pair, quantity, row)
     bounds : array (2, quantity), low and high
     sets : array (set, most), numbers of singles, -1 for none
@@ -59,9 +61,9 @@ def weigh(
             for b in range(a):
                 k = pair_of[sets[one, b], i]
                 if k >= 0:
-                    more = paired[k]
+                    more, share = paired[k], times[sets[one, b], i]
                     for n in range(size):
-                        value[n] += more[n]
+                        value[n] += share * more[n]
         for row in range(rows):
             off[row] = zero
         for q in range(quantities):

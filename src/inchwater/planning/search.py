@@ -26,13 +26,15 @@ from inchwater.survey import Survey
 
 SAMPLES = 500
 MOST = 4
-_FEW = 24  # samples of the first guess
+_FEW = 48  # samples of the first guess
 _NEAR = 1500  # combinations that are guessed on all samples
-_FIRST_PAIRS = 24  # pairs of what helps most that are solved before any guess
-_PAIRS = (40, 40)  # pairs that are solved to learn what changes do to each other, in two goes
+_FIRST_PAIRS = 24  # pairs of what does most that are solved before any guess
+# Pairs that are solved to learn what changes do to each other: twice before combinations are solved
+# and once more after it, as another guess sees other combinations.
+_PAIRS = ((12, 12), (24,))
 _LEADING = 20.0  # sets in front that count about alike when pairs are chosen
 _ROUND = 16  # combinations that are solved before guesses are weighed again
-_ROUNDS = 4
+_ROUNDS = 2  # after each of those
 _ERR = 0.06  # odds by which a guess may be too low
 _NONE = 0.005  # guessed odds up to which there are none
 
@@ -144,21 +146,22 @@ class Search:
         costs = self.costs.of_sets(every)
         few, all_ = _spaced(len(self.base.met), _FEW), np.arange(len(self.base.met))
         self._solve_first_pairs(screen, exclude)
-        for wanted in _PAIRS:
-            # What the first pairs tell moves the guess of all others.
-            guess = screen.guess(every, few)
-            near = self._near(costs, guess, _NEAR)
-            self._solve_pairs(screen, every[near], wanted)
-        near = self._near(costs, screen.guess(every, few), _NEAR)
-        sets, cost = every[near], costs[near]
-        guess = screen.guess(sets, all_)
-        for _ in range(_ROUNDS):
-            wanted_sets = self._promising(sets, cost, guess)
-            if not len(wanted_sets):
-                break
-            self._solve(sets[wanted_sets])
-            if self._learn(screen, sets[wanted_sets]):
-                guess = screen.guess(sets, all_)
+        for pairs in _PAIRS:
+            for wanted in pairs:
+                # What the first pairs tell moves the guess of all others.
+                guess = screen.guess(every, few)
+                near = self._near(costs, guess, _NEAR)
+                self._solve_pairs(screen, every[near], wanted)
+            near = self._near(costs, screen.guess(every, few), _NEAR)
+            sets, cost = every[near], costs[near]
+            guess = screen.guess(sets, all_)
+            for _ in range(_ROUNDS):
+                wanted_sets = self._promising(sets, cost, guess)
+                if not len(wanted_sets):
+                    break
+                self._solve(sets[wanted_sets])
+                if self._learn(screen, sets[wanted_sets]):
+                    guess = screen.guess(sets, all_)
         self._solve(sets[self._left(sets, cost, guess)])
 
     def _near(self, cost: Array, guess: Array, most: int) -> Ints:
@@ -178,19 +181,16 @@ class Search:
         return np.asarray(best[np.searchsorted(costs, cost, side="right") - 1]).T
 
     def _solve_first_pairs(self, screen: Screen, exclude: NDArray[np.bool_]) -> None:
-        """Solve the pairs of what helps most by itself: large changes do most to each other.
+        """Solve the pairs of what does most by itself: large changes do most to each other.
 
         Where all runs are larger, a return brings something else than as found, and as long as
-        nobody knows what, no guess puts the two in front.
+        nobody knows what, no guess puts the two in front.  A pair that is like one of them is
+        told by it.
         """
-        helped = np.array([self.tried[0].short - one.short for one in self.tried[1:]])
-        order = [int(k) for k in np.argsort(-helped, kind="stable") if helped[k] > 0.0]
-        pairs = [
-            (a + b, min(order[a], order[b]), max(order[a], order[b]))
-            for a, b in combinations(range(len(order)), 2)
-            if not exclude[order[a], order[b]]
-        ]
-        self._solve_and_learn(screen, [pair[1:] for pair in sorted(pairs)[:_FIRST_PAIRS]])
+        size = screen.sizes
+        pairs = [(i, j) for i, j in combinations(range(len(size)), 2) if not exclude[i, j]]
+        pairs.sort(key=lambda pair: -size[pair[0]] * size[pair[1]])
+        self._solve_and_learn(screen, screen.untold(pairs, _FIRST_PAIRS))
 
     def _solve_pairs(self, screen: Screen, sets: Ints, wanted: int) -> None:
         """Solve the pairs that stand most often in the nearest sets, and learn from them."""
@@ -200,7 +200,8 @@ class Search:
             for pair in combinations(members, 2):
                 if pair not in screen.pairs:
                     often[pair] = often.get(pair, 0.0) + 1.0 / (_LEADING + rank)
-        self._solve_and_learn(screen, sorted(often, key=lambda pair: -often[pair])[:wanted])
+        pairs = sorted(often, key=lambda pair: -often[pair])
+        self._solve_and_learn(screen, pairs[:wanted])
 
     def _solve_and_learn(self, screen: Screen, pairs: Sequence[tuple[int, int]]) -> None:
         if pairs:
@@ -271,7 +272,13 @@ class Search:
 
     def _tell(self) -> None:
         if self.progress is not None:
-            most = 1 + len(self.singles) + _FIRST_PAIRS + sum(_PAIRS) + _ROUND * (_ROUNDS + 2)
+            most = (
+                1
+                + len(self.singles)
+                + _FIRST_PAIRS
+                + sum(map(sum, _PAIRS))
+                + _ROUND * (len(_PAIRS) * _ROUNDS + 2)
+            )
             self.progress(Progress(len(self.tried), most, tuple(frontier(self.tried))))
 
 
