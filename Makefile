@@ -25,7 +25,7 @@ run: setup ## Set up everything and open the application with the demo in it
 test: setup-dev ## Set up everything, then check and run all tests, browser tests too
 	@$(PYTHON) tools/browser.py >/dev/null
 	@$(MAKE) --no-print-directory check
-	@$(BIN)/python -m pytest
+	@$(BIN)/python -m pytest -n auto --maxprocesses 4 --dist loadfile
 
 quick: setup-dev ## Run the tests that need no browser, no database server and little time
 	@$(BIN)/python -m pytest -q -m "not browser and not postgresql and not slow"
