@@ -26,12 +26,12 @@ from inchwater.survey import Survey
 
 SAMPLES = 500
 MOST = 4
-_FEW = 48  # samples of the first guess
+_FEW = 32  # samples of the first guess
 _NEAR = 1500  # combinations that are guessed on all samples
 _FIRST_PAIRS = 24  # pairs of what does most that are solved before any guess
 # Pairs that are solved to learn what changes do to each other: twice before combinations are solved
 # and once more after it, as another guess sees other combinations.
-_PAIRS = ((12, 12), (24,))
+_PAIRS = ((10, 10), (20,))
 _LEADING = 20.0  # sets in front that count about alike when pairs are chosen
 _ROUND = 16  # combinations that are solved before guesses are weighed again
 _ROUNDS = 2  # after each of those
