@@ -199,7 +199,7 @@ def _way(survey: Survey, id_: str, around: Surroundings) -> list[_Piece] | Said:
     """The trunks and the run from the plenum to a register, or what of them is not known."""
     if survey.supply is None:
         return said("it is new.")
-    runs = {run.id: run for run in survey.supply.runs}
+    runs = survey.runs_by_id
     branches = {branch.id: branch for branch, _ in survey.supply.walk()}
     paths = {branch.id: path for branch, path in survey.supply.walk()}
     if id_ not in runs:

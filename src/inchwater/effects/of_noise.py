@@ -8,7 +8,7 @@ import numpy as np
 
 from inchwater.effects import noise
 from inchwater.effects.data_rows import rows, value
-from inchwater.effects.openings import Opening, Place, named, openings, runs_of
+from inchwater.effects.openings import Opening, Place, named, openings
 from inchwater.effects.pair import Array, Pair, unknown
 from inchwater.effects.types import Bounds, Effect, Odds
 from inchwater.network.pieces import sized
@@ -89,7 +89,7 @@ def _blower(pair: Pair) -> Effect:
 
 
 def _registers(pair: Pair) -> list[tuple[str | None, list[Effect]]]:
-    if not runs_of(pair.after.survey):
+    if not pair.after.survey.runs_by_id:
         flows = pair.before.solution.delivered, pair.after.solution.delivered
         note = said("Of all registers together: the runs are not in the survey.")
         return [(None, [_together(pair, "register", "registers", "supply", flows, note)])]
@@ -294,7 +294,7 @@ def _cited(row: str) -> str:
 def _branches(survey: Survey) -> dict[str, tuple[Branch, Duct]]:
     if survey.supply is None:
         return {}
-    runs = runs_of(survey)
+    runs = survey.runs_by_id
     return {
         branch.id: (branch, branch.duct if branch.is_trunk else runs[branch.id].duct)
         for branch, _ in survey.supply.walk()

@@ -12,7 +12,7 @@ from inchwater.effects.pair import Array, Pair
 from inchwater.forecast import Prediction
 from inchwater.parts import terminals
 from inchwater.parts.terminals import Terminal
-from inchwater.survey import Branch, Grille, Survey
+from inchwater.survey import Grille
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,8 @@ def _described(
     key = "openings", side
     if key not in one.kept:
         if side == "supply":
-            faces = [(run.id, run.room, run.duct.register) for run in runs_of(one.survey).values()]
+            runs = one.survey.runs_by_id
+            faces = [(id_, run.room, run.duct.register) for id_, run in runs.items()]
             flows = _supplied(one)
         else:
             backs = [back for back in one.survey.returns or () if back.kind != "common"]
@@ -101,11 +102,6 @@ def _supplied(one: Prediction) -> Mapping[str, Array]:
     """Air out of each register as it is there (sample,). [m3/s]"""
     thinner = one.network.thinner_on("supply")
     return {id_: flow * thinner for id_, flow in one.solution.flow.items()}
-
-
-def runs_of(survey: Survey) -> dict[str, Branch]:
-    """The runs of a survey by id; none where the supply is not described."""
-    return {} if survey.supply is None else {run.id: run for run in survey.supply.runs}
 
 
 def named(what: str, id_: str, room: str | None) -> str:

@@ -52,7 +52,7 @@ def groups(prediction: Prediction, survey: Survey) -> tuple[Group, ...]:
         The survey that the prediction is of; labels come from it.
     """
     keys = tuple(key for key in prediction.solution.drop if not _is_aside(key))
-    runs = {run.id: run for run in survey.supply.runs} if survey.supply else {}
+    runs = survey.runs_by_id
     found: dict[str, list[str]] = {}
     for key in keys:
         found.setdefault(_group_key(key, runs, survey), []).append(key)

@@ -79,7 +79,7 @@ def part_label(key: str, survey: Survey) -> str:
         Where its size and its room stand.
     """
     kind, _, id_ = key.partition(":")
-    runs = {run.id: run for run in survey.supply.runs} if survey.supply else {}
+    runs = survey.runs_by_id
     if kind in ("run", "register") and id_ in runs:
         return (run_label if kind == "run" else register_label)((id_,), runs)
     if kind == "trunk":

@@ -43,7 +43,7 @@ def balance(evaluator: Evaluator, book: PriceBook) -> Proposal | None:
         return None
     call = wanted.calls[0]
     asked = [one for one in wanted.targets(evaluator.survey, call) if one.key == "room-share"]
-    runs = {run.id: run for run in evaluator.survey.supply.runs}
+    runs = evaluator.survey.runs_by_id
     rooms = {id_: evaluator.survey.room_called(run.room) for id_, run in runs.items()}
     served = {id_: room.id for id_, room in rooms.items() if room is not None}
     if not any(target.subject in served.values() for target in asked):

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inchwater.errors import UnknownNameError
-from inchwater.survey.ducts import Bypass, Leakage, Return, Room, Supply
+from inchwater.survey.ducts import Branch, Bypass, Leakage, Return, Room, Supply
 from inchwater.survey.facts import Fact
 from inchwater.survey.form import listed
 from inchwater.survey.trials import Instrument, Trial
@@ -72,6 +72,11 @@ class Survey:
             if name is not None and name in (one.id, one.name):
                 return one
         return None
+
+    @property
+    def runs_by_id(self) -> dict[str, Branch]:
+        """The runs by their ids, in their order; none where the supply is not described."""
+        return {} if self.supply is None else {run.id: run for run in self.supply.runs}
 
     @property
     def part_ids(self) -> tuple[str, ...]:
