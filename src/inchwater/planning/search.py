@@ -144,25 +144,30 @@ class Search:
         exclude = excluding(self.singles)
         every = combined(len(self.singles), min(self.most, len(self.singles)), exclude)
         costs = self.costs.of_sets(every)
-        few, all_ = _spaced(len(self.base.met), _FEW), np.arange(len(self.base.met))
+        few = _spaced(len(self.base.met), _FEW)
         self._solve_first_pairs(screen, exclude)
         for pairs in _PAIRS:
             for wanted in pairs:
                 # What the first pairs tell moves the guess of all others.
-                guess = screen.guess(every, few)
-                near = self._near(costs, guess, _NEAR)
+                near = self._near(costs, screen.guess(every, few), _NEAR)
                 self._solve_pairs(screen, every[near], wanted)
             near = self._near(costs, screen.guess(every, few), _NEAR)
             sets, cost = every[near], costs[near]
-            guess = screen.guess(sets, all_)
-            for _ in range(_ROUNDS):
-                wanted_sets = self._promising(sets, cost, guess)
-                if not len(wanted_sets):
-                    break
-                self._solve(sets[wanted_sets])
-                if self._learn(screen, sets[wanted_sets]):
-                    guess = screen.guess(sets, all_)
+            guess = self._solve_promising(screen, sets, cost)
         self._solve(sets[self._left(sets, cost, guess)])
+
+    def _solve_promising(self, screen: Screen, sets: Ints, cost: Array) -> Array:
+        """Solve sets in rounds as long as a guess puts some in front; the guess after them."""
+        rows = np.arange(len(self.base.met))
+        guess = screen.guess(sets, rows)
+        for _ in range(_ROUNDS):
+            wanted = self._promising(sets, cost, guess)
+            if not len(wanted):
+                break
+            self._solve(sets[wanted])
+            if self._learn(screen, sets[wanted]):
+                guess = screen.guess(sets, rows)
+        return guess
 
     def _near(self, cost: Array, guess: Array, most: int) -> Ints:
         """The sets whose guess comes nearest to the best that anything cheaper is guessed at."""
@@ -200,8 +205,7 @@ class Search:
             for pair in combinations(members, 2):
                 if pair not in screen.pairs:
                     often[pair] = often.get(pair, 0.0) + 1.0 / (_LEADING + rank)
-        pairs = sorted(often, key=lambda pair: -often[pair])
-        self._solve_and_learn(screen, pairs[:wanted])
+        self._solve_and_learn(screen, sorted(often, key=lambda pair: -often[pair])[:wanted])
 
     def _solve_and_learn(self, screen: Screen, pairs: Sequence[tuple[int, int]]) -> None:
         if pairs:
@@ -272,13 +276,9 @@ class Search:
 
     def _tell(self) -> None:
         if self.progress is not None:
-            most = (
-                1
-                + len(self.singles)
-                + _FIRST_PAIRS
-                + sum(map(sum, _PAIRS))
-                + _ROUND * (len(_PAIRS) * _ROUNDS + 2)
-            )
+            pairs = _FIRST_PAIRS + sum(map(sum, _PAIRS))
+            rounds = len(_PAIRS) * _ROUNDS + 2
+            most = 1 + len(self.singles) + pairs + _ROUND * rounds
             self.progress(Progress(len(self.tried), most, tuple(frontier(self.tried))))
 
 
