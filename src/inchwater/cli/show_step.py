@@ -55,11 +55,10 @@ def stands(
     elif not now.work.accepted and not now.work.done:
         say_first(out, "Nothing is accepted yet.")
         say_more(out, "'inchwater step JOB --accept 2' takes the second of 'inchwater options'.")
-    elif now.unexplained or now.too_loud or now.called_again:
+    elif now.against:
         # Odds are those of all but these readings, here as on the page of the work.
-        for said in (*now.unexplained, now.too_loud, now.called_again):
-            if said is not None:
-                say_first(out, said.text(system))
+        for said in now.against:
+            say_first(out, said.text(system))
     elif now.not_proven is not None:
         say_first(out, now.not_proven.text(system))
     else:

@@ -1,6 +1,6 @@
 """What to do: the missing fact, the reading worth most per minute, and priced options for work."""
 
-from inchwater.planning.called_again import people_said
+from inchwater.planning.called_again import people_said, said_by_people
 from inchwater.planning.candidates import Candidate
 from inchwater.planning.gates import Gate, gate_keys, gates
 from inchwater.planning.loudness import heard
@@ -64,6 +64,7 @@ __all__ = [
     "price_book",
     "proposals",
     "recorded",
+    "said_by_people",
     "undone_said",
     "usual_changes",
     "usual_prices",

@@ -8,7 +8,6 @@ for good again.  Noise has words of its own (``loudness.py``).
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,14 +19,14 @@ from inchwater.parts.coefficients import table
 from inchwater.planning.loudness import heard
 from inchwater.planning.wanted import (
     AllTargets,
-    Forecasts,
     Wanted,
+    beside_found,
     in_call,
     in_cooling,
-    without_parts,
 )
+from inchwater.planning.work_records import last_about_now
 from inchwater.quantity import Said, said
-from inchwater.survey import Job, WorkRecord, all_in_force, standing_state
+from inchwater.survey import Job, WorkRecord, standing_state
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -47,6 +46,12 @@ def people_said(posterior: Posterior, wanted: Wanted | None = None) -> Posterior
         What is wanted, where it is not all that the job's targets are.
     """
     return called_again(heard(posterior), wanted)
+
+
+def said_by_people(job: Job) -> tuple[WorkRecord | str | None, ...]:
+    """All that people said, which moves no reading and weighs what :func:`people_said` gives."""
+    records = (one for one in job.work if one.kind in ("heard", "called-again"))
+    return job.complaint, job.complaint_room, *records
 
 
 def called_again(posterior: Posterior, wanted: Wanted | None = None) -> Posterior:
@@ -93,22 +98,16 @@ def _met(
     kept: dict[Parameter, Array],
 ) -> NDArray[np.bool_] | None:
     """Whether all but noise is met with changes in force (sample,); None where nobody can tell."""
-    from inchwater.forecast import predict
-
     job = posterior.job
     survey = job.survey_after(changes)
     state = in_cooling(survey, standing_state(job, changes))
     asked = wanted or AllTargets.of(job, survey, state.get("call", "cooling"))
-    shut = {f"door:{room.id}": "shut" for room in survey.rooms or ()}
     met = np.ones(posterior.size, dtype=bool)
     for call in asked.calls:
         condition = in_call(state, call, asked.calls[0])
         try:
-            then = predict(posterior, (), condition, after=changes, kept=kept)
-            before = without_parts(condition)
-            first = predict(posterior, (), before, after=(), kept=kept) if changes else None
-            doors = partial(predict, posterior, (), condition | shut, changes, kept=kept)
-            for one, samples in asked.asked(Forecasts(call, then, then, doors, first)):
+            found = beside_found(posterior, survey, call, condition, after=changes, kept=kept)
+            for one, samples in asked.asked(found):
                 if one.target_key != "noise":
                     met &= ~((samples < one.low) | (samples > one.high))
         except InchwaterError:
@@ -120,9 +119,7 @@ def _met(
 
 def last_called(job: Job) -> WorkRecord | None:
     """The call about the system as it stands; None where nobody called since the last step."""
-    now = set(all_in_force(job))
-    found = [one for one in job.work if one.kind == "called-again" and set(one.changes) == now]
-    return found[-1] if found else None
+    return last_about_now(job, "called-again")
 
 
 def not_enough(job: Job) -> Said | None:

@@ -22,8 +22,9 @@ from inchwater.findings.labels import opening_label
 from inchwater.network.elements import Array, Parameter
 from inchwater.parts.coefficients import table
 from inchwater.planning.wanted import in_cooling, without_parts
+from inchwater.planning.work_records import last_about_now
 from inchwater.quantity import Said, in_sentence, said
-from inchwater.survey import SOMEWHERE, Job, WorkRecord, all_in_force, openings_of, standing_state
+from inchwater.survey import SOMEWHERE, Job, WorkRecord, openings_of, standing_state
 
 if TYPE_CHECKING:
     from inchwater.calibration import Posterior
@@ -195,9 +196,7 @@ def _held(
 
 def last_heard(job: Job) -> WorkRecord | None:
     """What somebody said last of the system as it stands; None where nobody was asked since."""
-    now = set(all_in_force(job))
-    found = [one for one in job.work if one.kind == "heard" and set(one.changes) == now]
-    return found[-1] if found else None
+    return last_about_now(job, "heard")
 
 
 def too_loud(job: Job) -> Said | None:

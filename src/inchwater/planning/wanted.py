@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
@@ -11,11 +11,12 @@ import numpy as np
 from inchwater import criteria
 from inchwater.effects import EffectArrays
 from inchwater.errors import InchwaterError
-from inchwater.network.elements import Array
+from inchwater.network.elements import Array, Parameter
 from inchwater.quantity import Said, in_sentence, said
-from inchwater.survey import Job, Survey
+from inchwater.survey import Change, Job, Survey
 
 if TYPE_CHECKING:
+    from inchwater.calibration import Posterior
     from inchwater.forecast import Prediction
 
 # Kinds of quantity that are logarithms already.
@@ -66,6 +67,49 @@ class Forecasts:
     then: Prediction
     doors: Callable[[], Prediction]
     first: Prediction | None = None
+
+
+def beside_found(
+    posterior: Posterior,
+    survey: Survey,
+    call: str,
+    condition: Mapping[str, str],
+    *,
+    after: Sequence[str],
+    unread: Sequence[Change] = (),
+    kept: dict[Parameter, Array] | None = None,
+) -> Forecasts:
+    """A call with work in force, beside the same before any of it.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        The calibrated job.
+    survey : Survey
+        With all of the work in force.
+    condition : mapping
+        What holds in this call.
+    after : sequence of str
+        Ids of the changes that readings were taken with.
+    unread : sequence of Change
+        What was done since.
+    kept : dict, optional
+        What forecasts of the same samples share, as ``predict`` takes it.
+
+    Raises
+    ------
+    InchwaterError
+        If one of them cannot be forecast.
+    """
+    from inchwater.forecast import predict
+
+    shut = {f"door:{room.id}": "shut" for room in survey.rooms or ()}
+    return Forecasts(
+        call,
+        predict(posterior, (), without_parts(condition), after=(), kept=kept),
+        predict(posterior, unread, condition, after=after, kept=kept),
+        lambda: predict(posterior, unread, {**condition, **shut}, after=after, kept=kept),
+    )
 
 
 def in_cooling(survey: Survey, state: Mapping[str, str]) -> dict[str, str]:

@@ -17,10 +17,10 @@ from inchwater.planning.unexplained import unexplained
 from inchwater.planning.wanted import (
     AllTargets,
     Forecasts,
+    beside_found,
     call_untold,
     in_call,
     in_cooling,
-    without_parts,
 )
 from inchwater.planning.wanted_limit import joined
 from inchwater.planning.work_plan import WorkPlan, now_in_force, work_plan
@@ -72,6 +72,12 @@ class WorkNow:
     stop: Said | None
     not_proven: Said | None
     open: tuple[Said, ...]
+
+    @property
+    def against(self) -> tuple[Said, ...]:
+        """What speaks against stopping, whatever the odds are: readings, and what people say."""
+        people = (one for one in (self.too_loud, self.called_again) if one is not None)
+        return (*self.unexplained, *people)
 
     @property
     def may_close(self) -> bool:
@@ -195,22 +201,16 @@ def standing_now(posterior: Posterior) -> tuple[Standing, tuple[Said, ...]]:
     InchwaterError
         If the first call cannot be forecast.
     """
-    from inchwater.forecast import predict, standing
+    from inchwater.forecast import standing
 
     base, unread, _ = now_in_force(posterior)
     survey, state = standing(posterior, unread, after=base)
     state = in_cooling(survey, state)
     wanted = AllTargets.of(posterior.job, survey, state.get("call", "cooling"))
-    shut = {f"door:{room.id}": "shut" for room in survey.rooms or ()}
 
     def forecasts(call: str) -> Forecasts:
         condition = in_call(state, call, wanted.calls[0])
-        return Forecasts(
-            call,
-            predict(posterior, (), without_parts(condition), after=()),
-            predict(posterior, unread, condition, after=base),
-            lambda: predict(posterior, unread, condition | shut, after=base),
-        )
+        return beside_found(posterior, survey, call, condition, after=base, unread=unread)
 
     held = [wanted.standing(forecasts(wanted.calls[0]))]
     untold: list[Said] = []

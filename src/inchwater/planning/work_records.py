@@ -13,6 +13,7 @@ from inchwater.planning.steps import in_steps
 from inchwater.survey import (
     Change,
     Job,
+    WorkKind,
     WorkRecord,
     all_in_force,
     check,
@@ -97,6 +98,13 @@ def heard_with(job: Job, where: str) -> tuple[str, ...]:
             do="Report the step first, or say it as the complaint.",
         )
     return found
+
+
+def last_about_now(job: Job, kind: WorkKind) -> WorkRecord | None:
+    """The last record of a kind that is about the system as it stands; None without one."""
+    now = set(all_in_force(job))
+    found = [one for one in job.work if one.kind == kind and set(one.changes) == now]
+    return found[-1] if found else None
 
 
 def done_steps(job: Job) -> tuple[tuple[int, tuple[Change, ...]], ...]:

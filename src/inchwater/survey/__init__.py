@@ -66,7 +66,7 @@ from inchwater.survey.unit import (
     Unit,
 )
 from inchwater.survey.wishes import WISHES, WishKey
-from inchwater.survey.work import SOMEWHERE, WORK_KINDS, WorkRecord
+from inchwater.survey.work import SOMEWHERE, WORK_KINDS, WorkKind, WorkRecord
 from inchwater.survey.work_so_far import (
     NotUndone,
     WorkSoFar,
@@ -121,6 +121,7 @@ __all__ = [
     "Unit",
     "Wish",
     "WishKey",
+    "WorkKind",
     "WorkRecord",
     "WorkSoFar",
     "YearlyUse",

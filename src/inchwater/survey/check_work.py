@@ -136,7 +136,7 @@ def _pointing_problems(where: str, record: WorkRecord, job: Job) -> Iterator[Inc
                 do="Report it at the job that it belongs to.",
             )
     if record.kind in ("heard", "called-again") and all(id_ in known for id_ in record.changes):
-        yield from _heard_problems(where, record, job)
+        yield from _people_problems(where, record, job)
     if record.trial is None:
         return
     trials = {trial.id: trial for trial in job.trials}
@@ -150,12 +150,13 @@ def _pointing_problems(where: str, record: WorkRecord, job: Job) -> Iterator[Inc
         yield from _state_problems(where, record.state, trials[record.trial])
 
 
-def _heard_problems(where: str, record: WorkRecord, job: Job) -> Iterator[InchwaterError]:
+def _people_problems(where: str, record: WorkRecord, job: Job) -> Iterator[InchwaterError]:
     try:
         there = openings_of(job.survey_after(record.changes))
     except InchwaterError as error:
         yield error
         return
+    # A call names no register or grille.
     loud = record.loud or ()
     for one in loud:
         if one not in there and one != SOMEWHERE:

@@ -84,16 +84,13 @@ def search(firm: Firm, visit_id: UUID) -> Search:
     NotYetError
         If capacity, kind of unit or a reading is missing.
     """
-    from inchwater.planning import options
+    from inchwater.planning import options, said_by_people
 
     key, posterior = visits.posterior(firm, visit_id)
     prices = book(firm)
     figures = tuple((name, row.value) for name, row in own_prices(firm).items())
     # What people say moves no reading, but offers.
-    job = posterior.job
-    said = ("heard", "called-again")
-    told = (job.complaint, job.complaint_room, *(one for one in job.work if one.kind in said))
-    asked = (*key, figures, repr(told))
+    asked = (*key, figures, repr(said_by_people(posterior.job)))
     return _searches.start(asked, lambda tell: options(posterior, prices, progress=tell))
 
 

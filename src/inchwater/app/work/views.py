@@ -89,6 +89,7 @@ def _met(now: WorkNow) -> dict[str, Any]:
         "unexplained": now.unexplained,
         "too_loud": now.too_loud,
         "called_again": now.called_again,
+        "against": now.against,
         "odds": pages.odds_line(now),
     }
 
