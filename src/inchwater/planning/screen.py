@@ -1,7 +1,8 @@
 """A quick guess at what many combinations bring, from what single changes and pairs truly do.
 
 On a logarithmic scale the effects of changes nearly add, and what two of them do to each other is
-told by their pair, or by that of two that are alike.  The guess is good enough to say which few of
+told by their pair, or by that of two that are alike.  What three and more do to each other is told
+by the solved set that a combination has most of.  The guess is good enough to say which few of
 a hundred thousand combinations are worth solving, and no number that anybody sees comes from it.
 """
 
@@ -11,6 +12,7 @@ from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +30,7 @@ NEAR = 0.05
 # Two changes are alike whose effects differ in direction by less than this share of their squares,
 # and in size by less than so many times.
 _LIKE, _TIMES = 0.15, 4.0
+_ALIKE = 0.9  # how much of a change one that is alike stands for [-]
 _SOME = 24  # samples that tell what is alike
 _BESIDE = 32  # rows that are weighed side by side
 FALL = 4.0  # how fast nearness falls with the share of the bounds that is missing [-]
@@ -88,13 +91,15 @@ class Screen:
     """Guesses of combinations of ``count`` single changes.
 
     base : array (sample, quantity) as found, on the scale; effect : (single, sample, quantity);
-    pairs : what two do to each other beyond that, by their numbers.
+    pairs : what two do to each other beyond that, by their numbers; larger : what three and more
+    do together (sample, quantity), by theirs.
     """
 
     scale: Scale
     base: Array
     effect: Array
     pairs: dict[tuple[int, int], Array] = field(default_factory=dict)
+    larger: dict[tuple[int, ...], Array] = field(default_factory=dict)
 
     @classmethod
     def of(cls, base: Outcome, singles: Sequence[Outcome]) -> Screen:
@@ -106,11 +111,14 @@ class Screen:
         each = np.stack([scale.of_outcome(one) for one in singles])
         return cls(scale, start, each - start)
 
-    def learn(self, pair: tuple[int, int], outcome: Outcome) -> None:
-        """Keep what two changes do to each other."""
-        i, j = pair
-        both = self.scale.of_outcome(outcome) - self.base
-        self.pairs[pair] = both - self.effect[i] - self.effect[j]
+    def learn(self, members: tuple[int, ...], outcome: Outcome) -> None:
+        """Keep what two changes, or three and more, do to each other."""
+        moved = self.scale.of_outcome(outcome) - self.base
+        if len(members) == 2:
+            i, j = members
+            self.pairs[i, j] = moved - self.effect[i] - self.effect[j]
+        else:
+            self.larger[members] = moved
 
     def guess(self, sets: Ints, rows: Ints) -> Array:
         """The odds that each combination meets everything, and its score (2, set). [-]
@@ -132,16 +140,23 @@ class Screen:
         both = np.zeros((max(len(self.pairs), 1), len(rows), len(seen)), dtype=np.float32)
         for number, one in enumerate(self.pairs.values()):
             both[number] = one[at]
+        beyond = self._beyond(rows, seen, pair_of, times)
+        like, share = self._like(sets)
         base = self.base[at].astype(np.float32)
         # Few rows at a time, so that what all sets need of them stays near the processor.
         spans = [slice(k, k + _BESIDE) for k in range(0, len(rows), _BESIDE)]
-        blocks = [(_beside(base[k]), _beside(effect[:, k]), _beside(both[:, k])) for k in spans]
+        blocks = [
+            (_beside(base[k]), _beside(effect[:, k]), _beside(both[:, k]), _beside(beyond[:, k]))
+            for k in spans
+        ]
         result = np.zeros((2, len(sets)))
 
         def some(part: slice) -> None:
             out = np.zeros((2, part.stop - part.start))
-            for found, moved, paired in blocks:
-                weigh(found, moved, pair_of, times, paired, bounds, sets[part], FALL, out)
+            known = like[part], share[part]
+            for found, moved, paired, more in blocks:
+                told = pair_of, times, paired
+                weigh(found, moved, *told, bounds, sets[part], *known, more, FALL, out)
             result[:, part] = out / len(rows)
 
         ends = np.linspace(0, len(sets), THREADS + 1).astype(int)
@@ -216,6 +231,51 @@ class Screen:
             told[i, j] = told[j, i] = number
             times[i, j] = times[j, i] = 1.0
         return told, times
+
+    def _beyond(
+        self, rows: Ints, seen: Ints, pair_of: Ints, times: NDArray[np.float32]
+    ) -> NDArray[np.float32]:
+        """What solved sets do beyond their singles and pairs (solved set, row, quantity)."""
+        at = np.ix_(rows, seen)
+        pairs = [one[at] for one in self.pairs.values()]
+        found = np.zeros((max(len(self.larger), 1), len(rows), len(seen)), dtype=np.float32)
+        for number, (members, moved) in enumerate(self.larger.items()):
+            rest = moved[at] - self.effect[list(members)][:, rows][:, :, seen].sum(axis=0)
+            for i, j in combinations(members, 2):
+                if pair_of[i, j] >= 0:
+                    rest -= times[i, j] * pairs[pair_of[i, j]]
+            found[number] = rest
+        return found
+
+    def _like(self, sets: Ints) -> tuple[Ints, NDArray[np.float32]]:
+        """Which solved set of three and more each set has most of, and least beside it not.
+
+        A change counts by what it does; one that is alike stands for it nearly.
+
+        Parameters
+        ----------
+        sets : array (set, most)
+
+        Returns
+        -------
+        array (set,) of int
+            Its number, -1 where there is none.
+        array (set,)
+            How much of it each has.
+        """
+        if not self.larger:
+            return np.full(len(sets), -1), np.zeros(len(sets), dtype=np.float32)
+        stands = np.where(self.alike > 0.0, _ALIKE, 0.0).astype(np.float32)
+        np.fill_diagonal(stands, 1.0)
+        # One row more for the -1 of sets that have fewer.
+        stands = np.vstack([stands, np.zeros_like(stands[:1])])
+        sizes = np.zeros((len(self.larger), len(self.effect)), dtype=np.float32)
+        for number, members in enumerate(self.larger):
+            sizes[number, list(members)] = self.sizes[list(members)]
+        whole = sizes.sum(axis=1)
+        has = stands[sets].max(axis=1) @ sizes.T
+        best = np.argmax(2.0 * has - whole, axis=1)
+        return best, has[np.arange(len(sets)), best] / whole[best]
 
     def _undecided(self, rows: Ints, most: int) -> Ints:
         """The quantities that some combination may leave unmet in some sample."""

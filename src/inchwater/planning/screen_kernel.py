@@ -18,6 +18,9 @@ def weigh(
     both: Any,
     bounds: Any,
     sets: Any,
+    like: Any,
+    share: Any,
+    beyond: Any,
     fall: float,
     out: Any,
 ) -> None:
@@ -35,6 +38,9 @@ def weigh(
     both : array (pair, quantity, row)
     bounds : array (2, quantity), low and high
     sets : array (set, most), numbers of singles, -1 for none
+    like : array (set,), the row of ``beyond`` that a set has most of, -1 for none
+    share : array (set,), how much of it
+    beyond : array (solved set, quantity, row), what these do beyond their singles and pairs
     fall : how fast nearness falls with what is off
     out : array (2, set), added to: rows in which all is met, and the sum of nearness over all rows
     """
@@ -45,12 +51,17 @@ def weigh(
     start = base.reshape(size)
     moved = effect.reshape(effect.shape[0], size)
     paired = both.reshape(both.shape[0], size)
+    solved = beyond.reshape(beyond.shape[0], size)
     value = np.empty(size, dtype=np.float32)
     off = np.empty(rows, dtype=np.float32)
     zero = np.float32(0.0)
     for one in range(count):
         for n in range(size):
             value[n] = start[n]
+        if like[one] >= 0:
+            more, part = solved[like[one]], share[one]
+            for n in range(size):
+                value[n] += part * more[n]
         for a in range(most):
             i = sets[one, a]
             if i < 0:
@@ -61,9 +72,9 @@ def weigh(
             for b in range(a):
                 k = pair_of[sets[one, b], i]
                 if k >= 0:
-                    more, share = paired[k], times[sets[one, b], i]
+                    more, part = paired[k], times[sets[one, b], i]
                     for n in range(size):
-                        value[n] += share * more[n]
+                        value[n] += part * more[n]
         for row in range(rows):
             off[row] = zero
         for q in range(quantities):

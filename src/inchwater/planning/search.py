@@ -20,21 +20,21 @@ from inchwater.planning.evaluate import Evaluator, Outcome
 from inchwater.planning.price_book import PriceBook
 from inchwater.planning.proposals import Proposal
 from inchwater.planning.screen import Ints, Screen, combined
-from inchwater.planning.slower import Speeds, slowest
+from inchwater.planning.slower import Speeds, slowest, speed_of
 from inchwater.planning.tried import LEAST_GAIN, Tried, frontier
 from inchwater.survey import Survey
 
 SAMPLES = 500
 MOST = 4
-_FEW = 32  # samples of the first guess
+_FEW = 48  # samples of the first guess
 _NEAR = 1500  # combinations that are guessed on all samples
 _FIRST_PAIRS = 24  # pairs of what does most that are solved before any guess
-# Pairs that are solved to learn what changes do to each other: twice before combinations are solved
-# and once more after it, as another guess sees other combinations.
-_PAIRS = ((10, 10), (20,))
+# How often all is guessed anew, as another guess sees other combinations, and the pairs that are
+# solved then to learn what changes do to each other.
+_GOES, _PAIRS = 3, 12
 _LEADING = 20.0  # sets in front that count about alike when pairs are chosen
-_ROUND = 16  # combinations that are solved before guesses are weighed again
-_ROUNDS = 2  # after each of those
+_ROUND = 12  # combinations that are solved before guesses are weighed again
+_ROUNDS = 2  # in each go
 _ERR = 0.06  # odds by which a guess may be too low
 _NONE = 0.005  # guessed odds up to which there are none
 
@@ -146,13 +146,10 @@ class Search:
         costs = self.costs.of_sets(every)
         few = _spaced(len(self.base.met), _FEW)
         self._solve_first_pairs(screen, exclude)
-        for pairs in _PAIRS:
-            for wanted in pairs:
-                # What the first pairs tell moves the guess of all others.
-                near = self._near(costs, screen.guess(every, few), _NEAR)
-                self._solve_pairs(screen, every[near], wanted)
+        for _ in range(_GOES):
             near = self._near(costs, screen.guess(every, few), _NEAR)
             sets, cost = every[near], costs[near]
+            self._solve_pairs(screen, sets, _PAIRS)
             guess = self._solve_promising(screen, sets, cost)
         self._solve(sets[self._left(sets, cost, guess)])
 
@@ -190,9 +187,13 @@ class Search:
 
         Where all runs are larger, a return brings something else than as found, and as long as
         nobody knows what, no guess puts the two in front.  A pair that is like one of them is
-        told by it.
+        told by it.  Each speed of the blower counts as the one that does most: a lower one does
+        nothing where the motor is at its end, and all once ducts are larger.
         """
-        size = screen.sizes
+        size = screen.sizes.copy()
+        speeds = [k for k, one in enumerate(self.singles) if speed_of(one) is not None]
+        if speeds:
+            size[speeds] = size[speeds].max()
         pairs = [(i, j) for i, j in combinations(range(len(size)), 2) if not exclude[i, j]]
         pairs.sort(key=lambda pair: -size[pair[0]] * size[pair[1]])
         self._solve_and_learn(screen, screen.untold(pairs, _FIRST_PAIRS))
@@ -214,15 +215,15 @@ class Search:
             self._learn(screen, sets)
 
     def _learn(self, screen: Screen, sets: Ints) -> bool:
-        """Keep what solved pairs do to each other; whether there was any that was not known."""
+        """Keep what solved sets do to each other; whether there was any that was not known."""
         solved = {one.keys: one.outcome for one in self.tried}
+        known = {*screen.pairs, *screen.larger}
         learned = False
         for row in sets:
             members = [int(k) for k in row if k >= 0]
             outcome = solved.get(self._keys(row))
-            pair = members[0], members[-1]
-            if len(members) == 2 and outcome is not None and pair not in screen.pairs:
-                screen.learn(pair, outcome)
+            if outcome is not None and tuple(members) not in known:
+                screen.learn(tuple(members), outcome)
                 learned = True
         return learned
 
@@ -276,8 +277,8 @@ class Search:
 
     def _tell(self) -> None:
         if self.progress is not None:
-            pairs = _FIRST_PAIRS + sum(map(sum, _PAIRS))
-            rounds = len(_PAIRS) * _ROUNDS + 2
+            pairs = _FIRST_PAIRS + _GOES * _PAIRS
+            rounds = _GOES * _ROUNDS + 2
             most = 1 + len(self.singles) + pairs + _ROUND * rounds
             self.progress(Progress(len(self.tried), most, tuple(frontier(self.tried))))
 

@@ -47,7 +47,7 @@ class Speeds:
                 running[call] = tap
         singles = {}
         for one in offered:
-            if (found := _speed(one)) is not None:
+            if (found := speed_of(one)) is not None:
                 singles[found] = one
         return cls(order, running, singles)
 
@@ -69,10 +69,10 @@ class Speeds:
                     yield (*rest, single)
 
     def _set(self, one: Tried) -> dict[str, str]:
-        return dict(found for member in one.members if (found := _speed(member)) is not None)
+        return dict(found for member in one.members if (found := speed_of(member)) is not None)
 
 
-def _speed(one: Proposal) -> tuple[str, str] | None:
+def speed_of(one: Proposal) -> tuple[str, str] | None:
     """The call and the tap that a change sets; None where it is no speed."""
     kind, _, rest = one.key.partition(":")
     if kind != "tap":
