@@ -1,7 +1,8 @@
 """One virtual house from the first visit to the last: offers, work, readings, and what it cost.
 
-The program sees readings only, and hears from those who live there where it is too loud.  What is
-left to do it does in the same visit, of as many changes as one offer may have.  It stops where
+The program sees readings only, and hears from those who live there where it is too loud.  An offer
+is made step by step: after each one it reads, calibrates and plans what is left, and goes on in the
+same visit, of as many changes as one offer may have.  It stops where
 leaving the system as it is is what it prefers; what truly is ends nothing.  Where it stopped and
 the house has not what is wanted, somebody calls again: that is one more visit, read anew, and the
 best of the other offers is made.
@@ -12,11 +13,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from benchmarks._referee import COOLING, KEYS, MOST, Referee, done_again, first_trials, paid, wanted
+from benchmarks._referee import (
+    COOLING,
+    KEYS,
+    MOST,
+    Bill,
+    Referee,
+    done_again,
+    first_trials,
+    wanted,
+)
 from inchwater import criteria
 from inchwater.calibration import Posterior, calibrate
 from inchwater.errors import InchwaterError
-from inchwater.planning import Frontier, Offer, options, price_book
+from inchwater.planning import Frontier, Offer, Proposal, options, price_book
+from inchwater.planning.steps import in_steps
 from inchwater.planning.wanted import AllTargets
 from inchwater.planning.work_records import new_id
 from inchwater.rehearsal.after_work import read_after
@@ -48,8 +59,8 @@ class Given:
 class Visit:
     """One visit: what was done, its price [USD], the odds that were given, and whether it works.
 
-    ``keys`` are the offers that were made one after the other, ``a + b | c``; ``odds`` and
-    ``expected`` are of the first of them.
+    ``keys`` are the steps that were made one after the other, ``a + b | c``; ``odds`` and
+    ``expected`` are of the offer that the first of them belongs to.
     """
 
     keys: str
@@ -117,25 +128,20 @@ class _Game:
         book = price_book().but(trip=0.0 if on_site else None)
         return options(self.posterior(), book, wanted=asked, most=most, effects=False)
 
-    def make(self, changes: Sequence[Change], *, first: bool) -> float:
-        """Do work and give its price [USD]; what turns out on site not to be there is left.
-
-        ``first`` is whether nothing was done in this visit before: later the place is ready and
-        the trip's least is paid.
-        """
+    def make(self, changes: Sequence[Change], bill: Bill) -> None:
+        """Do work, and put it on the visit's bill; what turns out not to be there is left."""
         survey = self.job.survey_after(tuple(one.id for one in self.done))
-        price = paid(changes, survey, first)
+        bill.add(changes, survey)
         for again in done_again(changes, self.done):
             if self.referee.verdict((*self.done, again)) is not None:
                 self.done.append(again)
         self.job = replace(self.job, changes=tuple(self.done))
-        return price
 
-    def read(self, name: str) -> None:
-        """Read the system as it stands: statics, filters, airflow by plate and hoods."""
+    def read(self, name: str, hoods: bool = True) -> None:
+        """Read the system as it stands: statics, filters, airflow by a plate, and by hoods."""
         world = self.referee.house.after(self.done)
         ids = tuple(one.id for one in self.done)
-        trial = read_after(world, name, ids, airflow=True)
+        trial = read_after(world, name, ids, airflow=True, hoods=hoods)
         self.job = replace(self.job, trials=(*self.job.trials, trial))
 
     def listen(self) -> None:
@@ -217,25 +223,47 @@ def _play(game: _Game, result: Played, to_the_end: bool) -> None:
 
 
 def _visit(game: _Game, result: Played, found: Frontier, offer: Offer, number: int) -> Frontier:
-    """One visit: an offer, and in the same visit what is preferred then; what is offered after."""
-    left, price = MOST, 0.0
+    """One visit: the first step of an offer, and then of what is preferred; what is offered after.
+
+    On site only so many changes are offered as the visit may still have.  Whether anything reaches
+    is a matter of all that could be done another time.
+    """
+    left, bill = MOST, Bill()
     keys: list[str] = []
     odds, expected = offer.odds, offer.expected_cost
     while offer.changes:
-        price += game.make(offer.changes, first=not keys)
-        keys.append(offer.key)
-        left -= len(offer.key.split(" + "))
-        game.read(f"after-{number}-{len(keys)}")
-        game.listen()
-        found = game.frontier(most=left, on_site=True) if left > 0 else game.frontier()
-        result.given += _truly(game, found, number + 1)
-        offer = found.preferred
+        step = _first_step(game, offer)
+        game.make([change for one in step for change in one.changes], bill)
+        keys.append(" + ".join(one.key for one in step))
+        left -= len(step)
+        if left > 0:
+            game.read(f"after-{number}-{len(keys)}", hoods=False)
+            game.listen()
+            found = game.frontier(most=left, on_site=True)
+            result.given += _truly(game, found, number + 1)
+            offer = found.preferred
+        if left <= 0 or not offer.changes:
+            # Before they leave.
+            game.read(f"leaving-{number}-{len(keys)}")
+            game.listen()
+            found = game.frontier(most=left, on_site=True) if left > 0 else game.frontier()
+            result.given += _truly(game, found, number + 1)
+            offer = found.preferred
         if left <= 0:
             break
+    if keys and left > 0 and found.limit is not None:
+        found = game.frontier()
     met, missed = game.met()
     stops = not found.preferred.changes
-    result.visits.append(Visit(" | ".join(keys), price, odds, expected, met, missed, stops))
+    result.visits.append(Visit(" | ".join(keys), bill.total, odds, expected, met, missed, stops))
     return found
+
+
+def _first_step(game: _Game, offer: Offer) -> tuple[Proposal, ...]:
+    """What of an offer is done before anything is read again."""
+    survey = game.job.survey_after(tuple(one.id for one in game.done))
+    first = {change.id for change in in_steps(offer.changes, survey)[0]}
+    return tuple(one for one in offer.members if first & {change.id for change in one.changes})
 
 
 def _truly(game: _Game, found: Frontier, visit: int) -> list[Given]:

@@ -109,13 +109,26 @@ def first_trials(house: VirtualHouse) -> tuple[str, ...] | None:
     return (*usual, _FLOW)
 
 
-def paid(changes: Sequence[Change], survey: Survey, first: bool) -> float:
-    """What work costs; after other work of the same visit the place is ready. [USD]"""
-    if first:
-        return price_book().price(changes, survey).value
-    book = price_book().but(trip=0.0)
-    ready = book.ready(changes, survey)
-    return book.price(changes, survey).value - (0.0 if ready is None else ready.value)
+@dataclass
+class Bill:
+    """The work of one visit: the place is made ready once, and the trip's least is of all of it."""
+
+    work: float = 0.0
+    ready: float = 0.0
+
+    def add(self, changes: Sequence[Change], survey: Survey) -> None:
+        """Put work on it, after what is there already."""
+        book = price_book().but(trip=0.0)
+        line = book.ready(changes, survey)
+        ready = 0.0 if line is None else line.value
+        self.work += book.price(changes, survey).value - ready
+        self.ready = max(self.ready, ready)
+
+    @property
+    def total(self) -> float:
+        """What it comes to; nothing where nothing was done. [USD]"""
+        whole = self.work + self.ready
+        return max(whole, price_book().trip) if whole > 0.0 else 0.0
 
 
 def done_again(changes: Sequence[Change], done: Sequence[Change]) -> tuple[Change, ...]:

@@ -14,7 +14,15 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from benchmarks._referee import COOLING, MOST, TARGETS, Referee, done_again, first_trials, paid
+from benchmarks._referee import (
+    COOLING,
+    MOST,
+    TARGETS,
+    Bill,
+    Referee,
+    done_again,
+    first_trials,
+)
 from inchwater import criteria, units
 from inchwater.criteria.bounds import figure
 from inchwater.errors import InchwaterError
@@ -50,6 +58,7 @@ class Routine:
     done: list[Change] = field(default_factory=list)
     keys: list[str] = field(default_factory=list)
     money: float = 0.0
+    bill: Bill = field(default_factory=Bill)
     visits: int = 0
 
     # --- what it reads
@@ -229,13 +238,17 @@ class Routine:
         yield from (p for p in possible if p.key == "add-run")
         yield from (p for p in possible if p.key.startswith(("fitting:", "register:")))
 
-    def make(self, proposal: Proposal, first: bool) -> None:
+    def settle(self) -> None:
+        """Bill the visit that is over."""
+        self.money, self.bill = self.money + self.bill.total, Bill()
+
+    def make(self, proposal: Proposal) -> None:
         """Do it; what turns out on site not to be there is left."""
         self.keys.append(proposal.key)
         changes = done_again(proposal.changes, self.done)
         if self.referee.verdict((*self.done, *changes)) is None:
             return
-        self.money += paid(changes, self.survey, first)
+        self.bill.add(changes, self.survey)
         self.done += changes
         for change in changes:
             self.survey = apply(self.survey, change)
@@ -267,6 +280,7 @@ def by_rule(referee: Referee) -> Outcome:
         _run(routine)
     except InchwaterError:
         return Outcome(False, float("inf"), tuple(routine.keys), routine.visits)
+    routine.settle()
     met = routine.referee.verdict(tuple(routine.done))
     ended = met is not None and met.met
     money = routine.money + routine.visits * price_book().visit
@@ -277,12 +291,13 @@ def _run(routine: Routine) -> None:
     number = 0
     for visit in range(1, VISITS + 1):
         routine.visits = visit
-        for act in range(MOST):
+        routine.settle()
+        for _ in range(MOST):
             chosen = routine.next()
             if chosen is None:
                 return
             number += 1
-            routine.make(chosen, act == 0)
+            routine.make(chosen)
             routine.read(f"after-{number}")
             routine.listen()
             if routine.satisfied:

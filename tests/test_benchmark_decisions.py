@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import combinations
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ import pytest
 from benchmarks import _decided_play, _rule_of_thumb
 from benchmarks._decided import Decided, result_of, tables_of
 from benchmarks._decided_play import Given, Played, Visit
-from benchmarks._referee import MOST, Cheapest, Referee, Verdict, done_again, paid, wanted
+from benchmarks._referee import MOST, Bill, Cheapest, Referee, Verdict, done_again, wanted
 from benchmarks._rule_of_thumb import Outcome
 from benchmarks.decisions import FULL, _wanted
 from inchwater.planning import price_book
@@ -216,17 +217,36 @@ def test_the_first_choice_does_not_hang_on_the_truth():
 
 
 def test_work_of_one_visit_pays_its_way_once():
-    """By the book: the trip's least and getting ready are of the first work of a visit alone."""
+    """By the book: step by step it comes to what all of it costs together, in any order."""
     referee = Referee(virtual_house(7))
     survey, book = referee.house.job.survey, price_book()
-    one = next(p for p in referee.singles if p.key.startswith("add-run")).changes
-    ready = book.ready(one, survey)
-    assert ready is not None
-    assert ready.value > 0.0
-    assert paid(one, survey, True) == book.price(one, survey).value
-    later = book.but(trip=0.0).price(one, survey).value - ready.value
-    assert paid(one, survey, False) == pytest.approx(later)
-    assert paid(one, survey, False) < paid(one, survey, True)
+    run = next(p for p in referee.singles if p.key.startswith("add-run")).changes
+    plain = next(p for p in referee.singles if book.ready(p.changes, survey) is None).changes
+    assert book.ready(run, survey) is not None
+    both = book.price((*run, *plain), survey).value
+    for order in ((run, plain), (plain, run)):
+        bill = Bill()
+        assert bill.total == 0.0
+        for some in order:
+            bill.add(some, survey)
+        assert bill.total == pytest.approx(both)
+    small = Bill()
+    small.add(plain, survey)
+    assert small.total == book.trip > small.work
+
+
+def test_an_offer_is_made_step_by_step():
+    """The first step in the order of the plan of work, whole proposals alone."""
+    game = _decided_play._Game(referee := Referee(virtual_house(7)), referee.house.job, 100)
+    singles = [
+        next(p for p in referee.singles if p.key.startswith(start))
+        for start in ("tap:", "add-run", "clean:")
+    ]
+    changes = tuple(change for one in singles for change in one.changes)
+    offer = SimpleNamespace(changes=changes, members=tuple(singles))
+    assert [one.key for one in _decided_play._first_step(game, offer)] == [singles[2].key]
+    offer = SimpleNamespace(changes=changes[:-1], members=tuple(singles[:2]))
+    assert [one.key for one in _decided_play._first_step(game, offer)] == [singles[1].key]
 
 
 def test_the_same_work_twice_has_ids_of_its_own():

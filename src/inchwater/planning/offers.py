@@ -51,6 +51,7 @@ class Offer:
     ``expected_cost`` is its price and, where it fails, another visit with what then works [USD];
     ``missed`` are the wanted quantities by the odds that each is missed, the likeliest first [-];
     ``estimates`` the forecasts by name (``airflow``, ``static:supply``, ``flow:r1`` …);
+    ``members`` are the single changes that it is made of, as they were proposed;
     ``no_effects`` says why side effects cannot be told; ``standing`` is how it stands against every
     target of every call, None where only some quantities were asked for.
     """
@@ -69,6 +70,7 @@ class Offer:
     why: Said
     no_effects: Said | None = None
     standing: criteria.Standing | None = None
+    members: tuple[Proposal, ...] = ()
 
     def to_dict(self, system: System = "ip") -> dict[str, Any]:
         """Plain data; money in US dollars, time in minutes."""
@@ -294,6 +296,7 @@ class _Maker:
             why=self._why(number, then.estimate("airflow")),
             no_effects=no_effects,
             standing=standing_of(self.evaluator, one.changes),
+            members=one.members,
         )
 
     def _why(self, number: int, airflow: Estimate) -> Said:

@@ -11,7 +11,9 @@ from inchwater.rehearsal.world import World
 from inchwater.survey import Trial
 
 
-def read_after(world: World, id_: str, after: Sequence[str], airflow: bool = False) -> Trial:
+def read_after(
+    world: World, id_: str, after: Sequence[str], airflow: bool = False, hoods: bool = True
+) -> Trial:
     """Statics and what each filter takes, in the first trial's condition.
 
     Parameters
@@ -23,7 +25,9 @@ def read_after(world: World, id_: str, after: Sequence[str], airflow: bool = Fal
     after : sequence of str
         Ids of the changes in force, in their order.
     airflow : bool
-        Whether airflow is read as well: at the unit by a flow plate, at every register by a hood.
+        Whether airflow is read as well: at the unit by a flow plate.
+    hoods : bool
+        Whether it is then read at every register, too, by a hood.
 
     Raises
     ------
@@ -38,5 +42,6 @@ def read_after(world: World, id_: str, after: Sequence[str], airflow: bool = Fal
     observer.drops(true, grilles)
     if airflow:
         observer.plate(true)
+    if airflow and hoods:
         observer.hoods(true, world.density / world.supply_air(COOLING["call"]))
     return Trial(id_, tuple(after), dict(COOLING), tuple(observer.readings))
