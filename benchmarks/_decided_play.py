@@ -13,11 +13,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from benchmarks._bill import Bill
 from benchmarks._referee import (
     COOLING,
     KEYS,
     MOST,
-    Bill,
     Referee,
     done_again,
     first_trials,

@@ -25,7 +25,7 @@ from inchwater.rehearsal import VirtualHouse
 from inchwater.rehearsal.felt_true import Felt, felt
 from inchwater.rehearsal.state import Solved, solved
 from inchwater.rehearsal.visits import COOLING
-from inchwater.survey import Change, Job, Survey, Targets, apply
+from inchwater.survey import Change, Job, Targets, apply
 
 Array = NDArray[np.float64]
 # What is wanted in this benchmark, of all that criteria know.
@@ -107,28 +107,6 @@ def first_trials(house: VirtualHouse) -> tuple[str, ...] | None:
     if usual is None or _FLOW not in house.roles.values():
         return usual
     return (*usual, _FLOW)
-
-
-@dataclass
-class Bill:
-    """The work of one visit: the place is made ready once, and the trip's least is of all of it."""
-
-    work: float = 0.0
-    ready: float = 0.0
-
-    def add(self, changes: Sequence[Change], survey: Survey) -> None:
-        """Put work on it, after what is there already."""
-        book = price_book().but(trip=0.0)
-        line = book.ready(changes, survey)
-        ready = 0.0 if line is None else line.value
-        self.work += book.price(changes, survey).value - ready
-        self.ready = max(self.ready, ready)
-
-    @property
-    def total(self) -> float:
-        """What it comes to; nothing where nothing was done. [USD]"""
-        whole = self.work + self.ready
-        return max(whole, price_book().trip) if whole > 0.0 else 0.0
 
 
 def done_again(changes: Sequence[Change], done: Sequence[Change]) -> tuple[Change, ...]:

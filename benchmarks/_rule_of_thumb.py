@@ -14,11 +14,11 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from benchmarks._bill import Bill
 from benchmarks._referee import (
     COOLING,
     MOST,
     TARGETS,
-    Bill,
     Referee,
     done_again,
     first_trials,

@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from benchmarks import _decided_play, _rule_of_thumb
+from benchmarks._bill import Bill
 from benchmarks._decided import Decided, result_of, tables_of
 from benchmarks._decided_play import Given, Played, Visit
-from benchmarks._referee import MOST, Bill, Cheapest, Referee, Verdict, done_again, wanted
+from benchmarks._referee import MOST, Cheapest, Referee, Verdict, done_again, wanted
 from benchmarks._rule_of_thumb import Outcome
 from benchmarks.decisions import FULL, _wanted
 from inchwater.planning import price_book
@@ -76,7 +77,7 @@ def test_somebody_who_calls_again_is_remembered():
     house = virtual_house(23)
     game = _decided_play._Game(Referee(house), wanted(house.job), 100)
     single = game.referee.singles[0]
-    game.make(single.changes, first=True)
+    game.make(single.changes, Bill())
     game.called(2)
     (call,) = (one for one in game.job.work if one.kind == "called-again")
     assert call.changes == tuple(one.id for one in single.changes)
