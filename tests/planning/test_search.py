@@ -259,12 +259,17 @@ def test_what_three_do_together_is_told_by_the_solved_set_that_a_set_has_most_of
     whole = 2.0 * small + large
     assert share[1] == pytest.approx((2.0 * small + 0.9 * large) / whole)
     assert share[3] == pytest.approx(small / whole)
-    beyond = screen._beyond(np.arange(4), np.arange(2), *screen._told_by())
-    assert beyond[0, 0] == pytest.approx([np.log(2.0) - 1.0, 0.0], abs=1e-6)
+    assert beyond_of(screen) == pytest.approx([np.log(2.0) - 1.0, 0.0], abs=1e-6)
     # What two do to each other is not counted twice.
     screen.learn((0, 2), outcome(0.2 * e, e))
-    beyond = screen._beyond(np.arange(4), np.arange(2), *screen._told_by())
-    assert beyond[0, 0] == pytest.approx([0.0, 0.0], abs=1e-6)
+    assert beyond_of(screen) == pytest.approx([0.0, 0.0], abs=1e-6)
+
+
+def beyond_of(screen):
+    """Of the first set that was solved, in the first sample."""
+    at = np.ix_(np.arange(4), np.arange(2))
+    pairs = [one[at] for one in screen.pairs.values()]
+    return screen._beyond(at, np.array([0]), pairs, *screen._told_by())[0, 0]
 
 
 def test_sets_are_weighed_as_they_are_added_up_by_hand():
@@ -292,8 +297,8 @@ def test_sets_are_weighed_as_they_are_added_up_by_hand():
         values = base.values + sum(each[k].values - base.values for k in members)
         values += sum(screen.pairs.get(pair, 0.0) for pair in combinations(members, 2))
         solved = larger[like[number]]
-        beyond = screen.larger[solved] - sum(each[k].values - base.values for k in solved)
-        beyond = beyond - sum(screen.pairs.get(pair, 0.0) for pair in combinations(solved, 2))
+        told = sum(screen.pairs.get(pair, 0.0) for pair in combinations(solved, 2))
+        beyond = screen.larger[solved] - told
         values += share[number] * beyond
         off = np.maximum(abs(values) - 1.0, 0.0).sum(axis=1)
         assert guess[0, number] == pytest.approx((off <= 0.0).mean(), abs=1.5 / size)

@@ -92,7 +92,7 @@ class Screen:
 
     base : array (sample, quantity) as found, on the scale; effect : (single, sample, quantity);
     pairs : what two do to each other beyond that, by their numbers; larger : what three and more
-    do together (sample, quantity), by theirs.
+    do beyond their singles (sample, quantity), by theirs.
     """
 
     scale: Scale
@@ -118,7 +118,7 @@ class Screen:
             i, j = members
             self.pairs[i, j] = moved - self.effect[i] - self.effect[j]
         else:
-            self.larger[members] = moved
+            self.larger[members] = moved - self.effect[list(members)].sum(axis=0)
 
     def guess(self, sets: Ints, rows: Ints) -> Array:
         """The odds that each combination meets everything, and its score (2, set). [-]
@@ -137,11 +137,13 @@ class Screen:
         bounds = np.stack([self.scale.low[seen], self.scale.high[seen]]).astype(np.float32)
         effect = self.effect[:, rows][:, :, seen].astype(np.float32)
         pair_of, times = self._told_by()
-        both = np.zeros((max(len(self.pairs), 1), len(rows), len(seen)), dtype=np.float32)
-        for number, one in enumerate(self.pairs.values()):
-            both[number] = one[at]
-        beyond = self._beyond(rows, seen, pair_of, times)
+        pairs = [one[at] for one in self.pairs.values()]
+        both = np.zeros((max(len(pairs), 1), len(rows), len(seen)), dtype=np.float32)
+        for number, one in enumerate(pairs):
+            both[number] = one
         like, share = self._like(sets)
+        some, like = _told(like)
+        beyond = self._beyond(at, some, pairs, pair_of, times)
         base = self.base[at].astype(np.float32)
         # Few rows at a time, so that what all sets need of them stays near the processor.
         spans = [slice(k, k + _BESIDE) for k in range(0, len(rows), _BESIDE)]
@@ -151,7 +153,7 @@ class Screen:
         ]
         result = np.zeros((2, len(sets)))
 
-        def some(part: slice) -> None:
+        def weighed(part: slice) -> None:
             out = np.zeros((2, part.stop - part.start))
             known = like[part], share[part]
             for found, moved, paired, more in blocks:
@@ -161,7 +163,7 @@ class Screen:
 
         ends = np.linspace(0, len(sets), THREADS + 1).astype(int)
         with ThreadPoolExecutor(THREADS) as pool:
-            list(pool.map(lambda k: some(slice(ends[k], ends[k + 1])), range(THREADS)))
+            list(pool.map(lambda k: weighed(slice(ends[k], ends[k + 1])), range(THREADS)))
         result[1] = result[0] + NEAR * result[1]
         return result
 
@@ -233,14 +235,20 @@ class Screen:
         return told, times
 
     def _beyond(
-        self, rows: Ints, seen: Ints, pair_of: Ints, times: NDArray[np.float32]
+        self,
+        at: tuple[Ints, ...],
+        some: Ints,
+        pairs: Sequence[Array],
+        pair_of: Ints,
+        times: NDArray[np.float32],
     ) -> NDArray[np.float32]:
-        """What solved sets do beyond their singles and pairs (solved set, row, quantity)."""
-        at = np.ix_(rows, seen)
-        pairs = [one[at] for one in self.pairs.values()]
-        found = np.zeros((max(len(self.larger), 1), len(rows), len(seen)), dtype=np.float32)
-        for number, (members, moved) in enumerate(self.larger.items()):
-            rest = moved[at] - self.effect[list(members)][:, rows][:, :, seen].sum(axis=0)
+        """What some solved sets do beyond their singles and pairs (solved set, row, quantity)."""
+        larger = list(self.larger.items())
+        shape = max(len(some), 1), at[0].size, at[1].size
+        found = np.zeros(shape, dtype=np.float32)
+        for number, which in enumerate(some):
+            members, moved = larger[which]
+            rest = moved[at]
             for i, j in combinations(members, 2):
                 if pair_of[i, j] >= 0:
                     rest -= times[i, j] * pairs[pair_of[i, j]]
@@ -287,6 +295,12 @@ class Screen:
         room = 0.05 + 0.25 * (up - down)
         may = (base + down - room < self.scale.low) | (base + up + room > self.scale.high)
         return np.flatnonzero(may.any(axis=0))
+
+
+def _told(numbers: Ints) -> tuple[Ints, Ints]:
+    """Those numbers that there are, and the place of each among them, -1 for -1."""
+    some = np.unique(numbers[numbers >= 0])
+    return some, np.where(numbers >= 0, np.searchsorted(some, numbers), -1)
 
 
 def _beside(values: NDArray[np.float32]) -> NDArray[np.float32]:
