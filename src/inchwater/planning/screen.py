@@ -280,7 +280,7 @@ class Screen:
         sizes = np.zeros((len(self.larger), len(self.effect)), dtype=np.float32)
         for number, members in enumerate(self.larger):
             sizes[number, list(members)] = self.sizes[list(members)]
-        whole = sizes.sum(axis=1)
+        whole = np.maximum(sizes.sum(axis=1), 1e-12)  # changes that do nothing in this call
         has = stands[sets].max(axis=1) @ sizes.T
         best = np.argmax(2.0 * has - whole, axis=1)
         return best, has[np.arange(len(sets)), best] / whole[best]
