@@ -18,10 +18,8 @@ class Bill:
 
     def add(self, changes: Sequence[Change], survey: Survey) -> None:
         """Put work on it, after what is there already."""
-        book = price_book().but(trip=0.0)
-        line = book.ready(changes, survey)
-        ready = 0.0 if line is None else line.value
-        self.work += book.price(changes, survey).value - ready
+        work, ready = price_book().apart(changes, survey)
+        self.work += work
         self.ready = max(self.ready, ready)
 
     @property

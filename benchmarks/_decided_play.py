@@ -14,15 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from benchmarks._bill import Bill
-from benchmarks._referee import (
-    COOLING,
-    KEYS,
-    MOST,
-    Referee,
-    done_again,
-    first_trials,
-    wanted,
-)
+from benchmarks._referee import COOLING, KEYS, MOST, Referee, done_again, first_trials, wanted
 from inchwater import criteria
 from inchwater.calibration import Posterior, calibrate
 from inchwater.errors import InchwaterError
@@ -231,26 +223,24 @@ def _visit(game: _Game, result: Played, found: Frontier, offer: Offer, number: i
     left, bill = MOST, Bill()
     keys: list[str] = []
     odds, expected = offer.odds, offer.expected_cost
-    while offer.changes:
+
+    def look(when: str, hoods: bool) -> Frontier:
+        game.read(f"{when}-{number}-{len(keys)}", hoods=hoods)
+        game.listen()
+        after = game.frontier(most=left, on_site=True) if left > 0 else game.frontier()
+        result.given += _truly(game, after, number + 1)
+        return after
+
+    while offer.changes and left > 0:
         step = _first_step(game, offer)
         game.make([change for one in step for change in one.changes], bill)
         keys.append(" + ".join(one.key for one in step))
         left -= len(step)
         if left > 0:
-            game.read(f"after-{number}-{len(keys)}", hoods=False)
-            game.listen()
-            found = game.frontier(most=left, on_site=True)
-            result.given += _truly(game, found, number + 1)
-            offer = found.preferred
-        if left <= 0 or not offer.changes:
-            # Before they leave.
-            game.read(f"leaving-{number}-{len(keys)}")
-            game.listen()
-            found = game.frontier(most=left, on_site=True) if left > 0 else game.frontier()
-            result.given += _truly(game, found, number + 1)
-            offer = found.preferred
-        if left <= 0:
-            break
+            found = look("after", hoods=False)
+        if left <= 0 or not found.preferred.changes:
+            found = look("leaving", hoods=True)
+        offer = found.preferred
     if keys and left > 0 and found.limit is not None:
         found = game.frontier()
     met, missed = game.met()

@@ -15,14 +15,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from benchmarks._bill import Bill
-from benchmarks._referee import (
-    COOLING,
-    MOST,
-    TARGETS,
-    Referee,
-    done_again,
-    first_trials,
-)
+from benchmarks._referee import COOLING, MOST, TARGETS, Referee, done_again, first_trials
 from inchwater import criteria, units
 from inchwater.criteria.bounds import figure
 from inchwater.errors import InchwaterError
@@ -57,9 +50,7 @@ class Routine:
     loud: tuple[str, ...] = ()
     done: list[Change] = field(default_factory=list)
     keys: list[str] = field(default_factory=list)
-    money: float = 0.0
-    bill: Bill = field(default_factory=Bill)
-    visits: int = 0
+    bills: list[Bill] = field(default_factory=list)  # one for each visit
 
     # --- what it reads
 
@@ -238,17 +229,13 @@ class Routine:
         yield from (p for p in possible if p.key == "add-run")
         yield from (p for p in possible if p.key.startswith(("fitting:", "register:")))
 
-    def settle(self) -> None:
-        """Bill the visit that is over."""
-        self.money, self.bill = self.money + self.bill.total, Bill()
-
     def make(self, proposal: Proposal) -> None:
         """Do it; what turns out on site not to be there is left."""
         self.keys.append(proposal.key)
         changes = done_again(proposal.changes, self.done)
         if self.referee.verdict((*self.done, *changes)) is None:
             return
-        self.bill.add(changes, self.survey)
+        self.bills[-1].add(changes, self.survey)
         self.done += changes
         for change in changes:
             self.survey = apply(self.survey, change)
@@ -279,19 +266,18 @@ def by_rule(referee: Referee) -> Outcome:
     try:
         _run(routine)
     except InchwaterError:
-        return Outcome(False, float("inf"), tuple(routine.keys), routine.visits)
-    routine.settle()
+        return Outcome(False, float("inf"), tuple(routine.keys), len(routine.bills))
     met = routine.referee.verdict(tuple(routine.done))
     ended = met is not None and met.met
-    money = routine.money + routine.visits * price_book().visit
-    return Outcome(ended, money if ended else float("inf"), tuple(routine.keys), routine.visits)
+    money = sum(bill.total + price_book().visit for bill in routine.bills)
+    visits = len(routine.bills)
+    return Outcome(ended, money if ended else float("inf"), tuple(routine.keys), visits)
 
 
 def _run(routine: Routine) -> None:
     number = 0
-    for visit in range(1, VISITS + 1):
-        routine.visits = visit
-        routine.settle()
+    for _ in range(VISITS):
+        routine.bills.append(Bill())
         for _ in range(MOST):
             chosen = routine.next()
             if chosen is None:

@@ -23,6 +23,7 @@ from inchwater.planning.wanted import (
     Forecasts,
     Wanted,
     call_untold,
+    doors_shut,
     in_call,
     in_cooling,
     without_parts,
@@ -182,7 +183,7 @@ class Evaluator:
         now = self.now(call)
         assert now is not None  # the calls are those that can be told
         then = self.predict(changes, call) if changes else now
-        shut = {f"door:{room.id}": "shut" for room in self.survey.rooms or ()}
+        shut = doors_shut(self.survey)
         first = self.first(call)
         return Forecasts(call, now, then, lambda: self.predict(changes, call, shut), first)
 

@@ -219,6 +219,12 @@ class PriceBook:
             found.label, found.low * money, found.value * money, found.high * money, found.value
         )
 
+    def apart(self, changes: Sequence[Change], survey: Survey) -> tuple[float, float]:
+        """Work by itself, and getting the place ready for it, the trip's least aside. [USD]"""
+        line = self.ready(changes, survey)
+        ready = 0.0 if line is None else line.value
+        return self.but(trip=0.0).price(changes, survey).value - ready, ready
+
     def _line(self, task: Task, where: str) -> tuple[Line, float]:
         """The line of one piece of work, and what of it is labour at the rate [USD]."""
         minutes = self._figure(f"minutes:{task.kind}")

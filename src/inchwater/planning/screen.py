@@ -98,7 +98,7 @@ class Screen:
     scale: Scale
     base: Array
     effect: Array
-    pairs: dict[tuple[int, int], Array] = field(default_factory=dict)
+    pairs: dict[tuple[int, ...], Array] = field(default_factory=dict)
     larger: dict[tuple[int, ...], Array] = field(default_factory=dict)
 
     @classmethod
@@ -114,11 +114,8 @@ class Screen:
     def learn(self, members: tuple[int, ...], outcome: Outcome) -> None:
         """Keep what two changes, or three and more, do to each other."""
         moved = self.scale.of_outcome(outcome) - self.base
-        if len(members) == 2:
-            i, j = members
-            self.pairs[i, j] = moved - self.effect[i] - self.effect[j]
-        else:
-            self.larger[members] = moved - self.effect[list(members)].sum(axis=0)
+        kept = self.pairs if len(members) == 2 else self.larger
+        kept[members] = moved - self.effect[list(members)].sum(axis=0)
 
     def guess(self, sets: Ints, rows: Ints) -> Array:
         """The odds that each combination meets everything, and its score (2, set). [-]
@@ -142,7 +139,7 @@ class Screen:
         for number, one in enumerate(pairs):
             both[number] = one
         like, share = self._like(sets)
-        some, like = _told(like)
+        some, like = _places(like)
         beyond = self._beyond(at, some, pairs, pair_of, times)
         base = self.base[at].astype(np.float32)
         # Few rows at a time, so that what all sets need of them stays near the processor.
@@ -297,7 +294,7 @@ class Screen:
         return np.flatnonzero(may.any(axis=0))
 
 
-def _told(numbers: Ints) -> tuple[Ints, Ints]:
+def _places(numbers: Ints) -> tuple[Ints, Ints]:
     """Those numbers that there are, and the place of each among them, -1 for -1."""
     some = np.unique(numbers[numbers >= 0])
     return some, np.where(numbers >= 0, np.searchsorted(some, numbers), -1)

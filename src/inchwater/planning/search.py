@@ -62,13 +62,8 @@ class Costs:
     @classmethod
     def of(cls, members: Sequence[Proposal], survey: Survey, book: PriceBook) -> Costs:
         """From the book, for the proposals of one system."""
-        ready, work = np.zeros(len(members)), np.zeros(len(members))
-        free = book.but(trip=0.0)
-        for k, one in enumerate(members):
-            line = book.ready(one.changes, survey)
-            ready[k] = 0.0 if line is None else line.value
-            work[k] = free.price(one.changes, survey).value - ready[k]
-        return cls(work, ready, book.trip)
+        each = np.array([book.apart(one.changes, survey) for one in members]).reshape(-1, 2)
+        return cls(each[:, 0], each[:, 1], book.trip)
 
     def of_sets(self, sets: Ints) -> Array:
         """What sets cost (set,), numbers of the singles, -1 for none. [USD]"""

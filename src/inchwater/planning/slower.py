@@ -104,4 +104,4 @@ def slowest(kept: Sequence[Tried], tried: Sequence[Tried], speeds: Speeds) -> li
 
 
 def _without_speeds(one: Tried) -> frozenset[str]:
-    return frozenset(key for key in one.keys if not key.startswith("tap:"))
+    return frozenset(member.key for member in one.members if speed_of(member) is None)

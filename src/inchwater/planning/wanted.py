@@ -103,13 +103,18 @@ def beside_found(
     """
     from inchwater.forecast import predict
 
-    shut = {f"door:{room.id}": "shut" for room in survey.rooms or ()}
+    shut = {**condition, **doors_shut(survey)}
     return Forecasts(
         call,
         predict(posterior, (), without_parts(condition), after=(), kept=kept),
         predict(posterior, unread, condition, after=after, kept=kept),
-        lambda: predict(posterior, unread, {**condition, **shut}, after=after, kept=kept),
+        lambda: predict(posterior, unread, shut, after=after, kept=kept),
     )
+
+
+def doors_shut(survey: Survey) -> dict[str, str]:
+    """The condition in which every room's door is shut."""
+    return {f"door:{room.id}": "shut" for room in survey.rooms or ()}
 
 
 def in_cooling(survey: Survey, state: Mapping[str, str]) -> dict[str, str]:

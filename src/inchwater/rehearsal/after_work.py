@@ -42,6 +42,6 @@ def read_after(
     observer.drops(true, grilles)
     if airflow:
         observer.plate(true)
-    if airflow and hoods:
-        observer.hoods(true, world.density / world.supply_air(COOLING["call"]))
+        if hoods:
+            observer.hoods(true, world.density / world.supply_air(COOLING["call"]))
     return Trial(id_, tuple(after), dict(COOLING), tuple(observer.readings))
